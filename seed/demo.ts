@@ -1,0 +1,91 @@
+import type { Db, Tx } from '../server/db/open.js';
+import type { Sealer } from '../server/db/seal.js';
+import { groupSettings } from '../server/settings/rules.js';
+import { saveSettings } from '../server/settings/store.js';
+import { layDownSamples, textInForce } from '../server/texts/store.js';
+import { AREAS } from './areas.js';
+import { demoBookings } from './bookings.js';
+import { chance } from './chance.js';
+import { COORDINATOR_ID, type DemoLeader, demoLeaders, WALKER_ID } from './leaders.js';
+import { DEMO_PEOPLE, type DemoPerson, linksIn } from './links.js';
+import { inventWalkers, someone } from './names.js';
+import { layNotices } from './notices.js';
+import { type Planned, plannedWalks, type Span, spanAround } from './plan.js';
+import { rowWriter } from './rows.js';
+import { prepare } from './statements.js';
+import { chooseStories } from './stories.js';
+import { demoWalks } from './walks.js';
+
+const SEED = 20_270_612;
+const WALKERS = 300;
+const AREA_RADIUS_METRES = 12_000;
+/** The group is this much older than its first walk. */
+const GROUP_OLDER_MS = 90 * 24 * 60 * 60 * 1000;
+
+const SETTINGS = {
+  groupName: 'Harrow Fells Walkers',
+  eventName: 'Two Rivers Weekend',
+  eventDay: '2027-06-12',
+  units: 'mi',
+  clock: 12,
+  locale: 'en-US',
+} as const;
+
+/**
+ * Lays the Harrow Fells region around `now` (ms) in one transaction, on a database that holds nobody yet: the same region each time
+ * it is laid on the same day. Gives the demo people with a sign-in link each.
+ */
+export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): { people: DemoPerson[] } {
+  const span = spanAround(now);
+  const planned = plannedWalks(span, now);
+  const leaders = demoLeaders(span);
+  return db.write((tx) => {
+    const begunAt = Date.parse(`${span.months[0]}-01`) - GROUP_OLDER_MS;
+    saveSettings(tx, SETTINGS);
+    layDownSamples(tx, begunAt);
+    layPeople(db, leaders, begunAt);
+    layWalks(tx, { db, sealer, now, host: new URL(baseUrl).hostname }, { span, planned, leaders });
+    return { people: linksIn(tx, sealer, now, baseUrl) };
+  });
+}
+
+/** Areas, the coordinator, the leaders with what they promised, and the demo's walker. */
+function layPeople(db: Db, leaders: DemoLeader[], createdAt: number): void {
+  const insert = prepare(db.raw);
+  for (const { walkers: _, ...area } of AREAS) insert.area.run({ ...area, radiusMetres: AREA_RADIUS_METRES, createdAt });
+  const [coordinator, , walker] = DEMO_PEOPLE;
+  insert.person.run({
+    id: COORDINATOR_ID,
+    name: coordinator.name,
+    email: coordinator.email,
+    phone: '+12025550190',
+    coordinator: 1,
+    createdAt,
+  });
+  insert.person.run({ id: WALKER_ID, name: walker.name, email: walker.email, phone: demoWalker().phone, coordinator: 0, createdAt });
+  for (const { id, name, email, phone, areaId, since, pledge, excused } of leaders) {
+    insert.person.run({ id, name, email, phone, coordinator: 0, createdAt });
+    insert.leader.run(id, areaId, since, createdAt);
+    insert.pledge.run(id, since, pledge);
+    for (const { month, reason } of excused) insert.excused.run(id, month, reason);
+  }
+}
+
+function layWalks(
+  tx: Tx,
+  { now, ...ground }: { db: Db; sealer: Sealer; now: number; host: string },
+  { span, planned, leaders }: { span: Span; planned: Planned[]; leaders: DemoLeader[] },
+): void {
+  const settings = groupSettings.parse(SETTINGS);
+  const making = { now, chance: chance(SEED), settings, host: ground.host };
+  const stories = chooseStories(planned, span);
+  const walks = demoWalks(planned, leaders, stories, making);
+  const write = rowWriter({ ...ground, rules: textInForce(tx, 'rules'), waiver: textInForce(tx, 'waiver') });
+  for (const walk of walks) write.walk(walk);
+  for (const laid of demoBookings(planned, walks, stories, inventWalkers(WALKERS - 1), demoWalker(), making))
+    layNotices(write.signUp(laid), laid, { tx, now, settings, leaders, write });
+}
+
+function demoWalker() {
+  return someone(DEMO_PEOPLE[2].name, 'waymeet.example', 199, 'walker');
+}

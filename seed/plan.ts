@@ -1,0 +1,80 @@
+import { addMonths, monthsFrom } from '../server/calc/month.js';
+import { wallOf } from '../server/calc/zone.js';
+import { type DemoArea, HABITS, LANTERN_HILLS, QUARRY_LAKES } from './areas.js';
+import { at } from './chance.js';
+import { datesBetween, dayOfWeek, weekNumber } from './days.js';
+import { ROUTES, type Route } from './routes.js';
+import type { WallTimes } from './walk-facts.js';
+
+/** A walk on the region's plan, not yet led by anyone. */
+export interface Planned extends WallTimes {
+  area: DemoArea;
+  route: Route;
+}
+
+/** The months that the demo lays: five whole ones behind, this one, two to come. */
+export interface Span {
+  today: string;
+  months: string[];
+}
+
+const MONTHS_BEHIND = 5;
+const MONTHS_IN_ALL = 8;
+
+export function spanAround(now: number): Span {
+  const today = wallOf(now, LANTERN_HILLS.zone).date;
+  return { today, months: monthsFrom(addMonths(today.slice(0, 7), -MONTHS_BEHIND), MONTHS_IN_ALL) };
+}
+
+/** What the areas' habits put on each day, soonest first. The last month is empty at Quarry Lakes: nobody has posted there yet. */
+export function plannedWalks(span: Span, now: number): Planned[] {
+  const first = `${at(span.months, 0)}-01`;
+  const last = at(span.months, MONTHS_IN_ALL - 1);
+  return datesBetween(first, `${addMonths(last, 1)}-01`).flatMap((date) => {
+    const held = habitsOn(date).filter((walk) => !(walk.area === QUARRY_LAKES && date.startsWith(last)));
+    if (date !== span.today) return held;
+    return [...held.filter((walk) => walk.area !== LANTERN_HILLS), walkOfToday(now, date)];
+  });
+}
+
+function habitsOn(date: string): Planned[] {
+  const week = weekNumber(date);
+  return HABITS.filter((habit) => habit.day === dayOfWeek(date) && week % habit.everyWeeks === 0).map(
+    ({ area, kind, gather, setOff, everyWeeks }) => {
+      const routes = (ROUTES[area.slug] ?? []).filter((route) => route.kind === kind);
+      return { area, route: at(routes, week / everyWeeks), date, gather, setOff };
+    },
+  );
+}
+
+const MINUTES_AHEAD = 150;
+const LEAST_MINUTES_AHEAD = 60;
+const EARLIEST = minutes('08:30');
+const LATEST = minutes('19:30');
+const EARLIER_TODAY = minutes('17:30');
+const QUARTER = 15;
+
+/** The short, lit walk that {@link LEADER} leads on the day the demo is started. */
+function walkOfToday(now: number, date: string): Planned {
+  const gather = gatherToday(minutes(wallOf(now, LANTERN_HILLS.zone).time));
+  const route = at(
+    (ROUTES[LANTERN_HILLS.slug] ?? []).filter((one) => one.name === 'Lantern Park laps'),
+    0,
+  );
+  return { area: LANTERN_HILLS, route, date, gather: clock(gather), setOff: clock(gather + QUARTER) };
+}
+
+/** Two and a half hours from now, by day or in the early evening; late at night, earlier that day. All in minutes after midnight. */
+export function gatherToday(now: number): number {
+  if (now + LEAST_MINUTES_AHEAD > LATEST) return EARLIER_TODAY;
+  const soon = Math.ceil((now + MINUTES_AHEAD) / QUARTER) * QUARTER;
+  return Math.min(LATEST, Math.max(EARLIEST, soon));
+}
+
+function minutes(time: string): number {
+  return Number(time.slice(0, 2)) * 60 + Number(time.slice(3));
+}
+
+function clock(afterMidnight: number): string {
+  return `${String(Math.floor(afterMidnight / 60)).padStart(2, '0')}:${String(afterMidnight % 60).padStart(2, '0')}`;
+}

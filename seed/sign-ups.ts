@@ -1,0 +1,122 @@
+import { AREAS } from './areas.js';
+import { at, type Chance } from './chance.js';
+import { companion, contactFor, type Someone } from './names.js';
+import type { LaidSignUp, LaidWalk } from './rows.js';
+
+const HOUR_MS = 60 * 60 * 1000;
+const DAY_MS = 24 * HOUR_MS;
+/** Emergency details are removed this long after a walk. */
+const CONTACTS_KEPT_MS = 30 * DAY_MS;
+const LAST_SIGN_UP_MS = 3 * HOUR_MS;
+
+export interface Booking {
+  now: number;
+  chance: Chance;
+}
+
+/** Deals walkers to walks in turn, four in five from the walk's own area, so that everyone comes along before anyone comes again. */
+export function dealer(walkers: Someone[], chance: Chance): (areaId: number) => Someone {
+  const decks = new Map<number, Someone[]>();
+  const dealt = new Map<number, number>();
+  let from = 0;
+  for (const area of AREAS) {
+    decks.set(area.id, walkers.slice(from, from + area.walkers));
+    from += area.walkers;
+  }
+  return (areaId) => {
+    const id = chance.happens(0.8) ? areaId : at(AREAS, areaId).id;
+    const turn = dealt.get(id) ?? 0;
+    dealt.set(id, turn + 1);
+    return at(decks.get(id) ?? [], turn);
+  };
+}
+
+/** How many places are taken by now: most on a walk that has been or is near, few on one that is months away. */
+export function placesWanted(walk: LaidWalk, { now, chance }: Booking): number {
+  const daysAhead = Math.max(0, (walk.facts.gatherAt - now) / DAY_MS);
+  const share = Math.max(0.08, 0.85 - daysAhead / 70) * (0.6 + 0.4 * chance.next());
+  return Math.round(walk.facts.capacity * share);
+}
+
+interface Filling {
+  /** Places to be taken, never more than the walk's. */
+  places: number;
+  /** Walkers who come whatever the dealer says, each with the size of their party. */
+  surely?: { walker: Someone; size: number }[];
+  deal: (areaId: number) => Someone;
+}
+
+/** The parties confirmed on a walk, and now and then one that has withdrawn; earliest first. */
+export function fillWalk(walk: LaidWalk, { places, surely = [], deal }: Filling, booking: Booking): LaidSignUp[] {
+  const { chance } = booking;
+  const parties = [...surely];
+  let taken = surely.reduce((sum, party) => sum + party.size, 0);
+  while (taken < places) {
+    const size = Math.min(places - taken, partySize(chance));
+    parties.push({ walker: newcomer(walk, parties, deal), size });
+    taken += size;
+  }
+  const confirmed = parties.map((party) => signUp(walk, party, 'confirmed', booking));
+  if (!chance.happens(0.3)) return confirmed;
+  return [...confirmed, withdrawn(signUp(walk, { walker: newcomer(walk, parties, deal), size: 1 }, 'withdrawn', booking), booking)];
+}
+
+/** The waiting list of a full walk: `sizes` of parties in line, who came after everyone else. */
+export function waitingList(
+  walk: LaidWalk,
+  confirmed: LaidSignUp[],
+  sizes: number[],
+  deal: Filling['deal'],
+  booking: Booking,
+): LaidSignUp[] {
+  const parties = confirmed.map(({ walker }) => ({ walker }));
+  const last = Math.max(...confirmed.map((one) => one.createdAt));
+  return sizes.map((size, index) => {
+    const walker = newcomer(walk, parties, deal);
+    parties.push({ walker });
+    const createdAt = last + ((booking.now - last) * (index + 1)) / (sizes.length + 1);
+    return { ...signUp(walk, { walker, size }, 'waiting', booking), createdAt: Math.round(createdAt) };
+  });
+}
+
+function newcomer(walk: LaidWalk, parties: { walker: Someone }[], deal: Filling['deal']): Someone {
+  let walker = deal(walk.facts.areaId);
+  while (parties.some((party) => party.walker === walker)) walker = deal(walk.facts.areaId);
+  return walker;
+}
+
+function partySize(chance: Chance): number {
+  const drawn = chance.next();
+  return drawn < 0.8 ? 1 : drawn < 0.96 ? 2 : 3;
+}
+
+function signUp(
+  walk: LaidWalk,
+  party: { walker: Someone; size: number },
+  state: LaidSignUp['state'],
+  { now, chance }: Booking,
+): LaidSignUp {
+  const until = Math.min(walk.facts.gatherAt - LAST_SIGN_UP_MS, walk.cancelled?.at ?? now, now);
+  const createdAt = Math.round(walk.postedAt + (until - walk.postedAt) * chance.next());
+  const others: string[] = [];
+  while (others.length < party.size - 1) {
+    const name = companion(party.walker, chance);
+    if (!others.includes(name)) others.push(name);
+  }
+  const names = [party.walker.name, ...others];
+  const held = walk.facts.gatherAt > now - CONTACTS_KEPT_MS;
+  return {
+    walk,
+    walker: party.walker,
+    party: names,
+    state,
+    createdAt,
+    withdrawnAt: null,
+    contacts: held ? names.map((name) => contactFor(name, chance)) : [],
+  };
+}
+
+function withdrawn(made: LaidSignUp, { now, chance }: Booking): LaidSignUp {
+  const until = Math.min(made.walk.facts.gatherAt, now);
+  return { ...made, withdrawnAt: Math.round(made.createdAt + (until - made.createdAt) * chance.next()) };
+}

@@ -1,0 +1,52 @@
+import { climbToMetres, toMetres } from '../server/calc/measure.js';
+import { instants } from '../server/calc/zone.js';
+import type { WalkFacts } from '../server/walks/facts.js';
+import type { DemoArea } from './areas.js';
+import type { Route } from './routes.js';
+
+/** When people are asked to come, as the leader means it: YYYY-MM-DD and HH:MM in the area's zone. */
+export interface WallTimes {
+  date: string;
+  gather: string;
+  setOff: string;
+}
+
+/** The facts of a walk on a route. @throws where the clocks make the time missing or doubled: the region has no walks at night */
+export function walkFacts(
+  area: Pick<DemoArea, 'id' | 'zone'>,
+  route: Route,
+  { date, gather, setOff }: WallTimes,
+  capacity: number,
+): WalkFacts {
+  const { point } = route;
+  return {
+    areaId: area.id,
+    routeName: route.name,
+    locality: route.locality,
+    date,
+    gather,
+    setOff,
+    zone: area.zone,
+    doubledOffset: null,
+    gatherAt: onlyInstant(date, gather, area.zone),
+    setOffAt: onlyInstant(date, setOff, area.zone),
+    ...point,
+    distanceMetres: toMetres(route.miles, 'mi'),
+    ascentMetres: climbToMetres(route.feet, 'mi'),
+    surfaces: route.surfaces,
+    stepFree: route.stepFree ?? false,
+    capacity,
+    dogs: route.dogs ?? false,
+    minors: false,
+    theme: route.theme ?? '',
+    directions: route.directions ?? '',
+    description: route.description,
+    bring: route.bring ?? 'Water, a snack, and shoes you have walked in before.',
+  };
+}
+
+function onlyInstant(date: string, time: string, zone: string): number {
+  const [at, second] = instants(date, time, zone);
+  if (at === undefined || second !== undefined) throw new Error(`${date} ${time} in ${zone} is not one instant`);
+  return at;
+}

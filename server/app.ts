@@ -1,0 +1,111 @@
+import { randomBytes } from 'node:crypto';
+import { join } from 'node:path';
+import cookie from '@fastify/cookie';
+import formbody from '@fastify/formbody';
+import rateLimit, { type RateLimitPluginOptions } from '@fastify/rate-limit';
+import Fastify, { type FastifyInstance, LogController } from 'fastify';
+import { areaRoutes } from './areas/routes.js';
+import { type Config, ROOT } from './config.js';
+import { coverageRoutes } from './coverage/routes.js';
+import type { DataFolder } from './db/folder.js';
+import { leaderRoutes } from './leaders/routes.js';
+import { noticeRoutes } from './notices/routes.js';
+import { peopleRoutes } from './people/routes.js';
+import type { Clock, Services } from './services.js';
+import { settingsReader } from './settings/store.js';
+import { signUpRoutes } from './signups/routes.js';
+import { textRoutes } from './texts/routes.js';
+import { walkRoutes } from './walks/routes.js';
+import { guardRoutes } from './web/access.js';
+import { assetRoutes } from './web/assets.js';
+import { answerErrors } from './web/errors.js';
+import { parseForm } from './web/forms.js';
+import { guardForms } from './web/guard.js';
+import { setHeaders } from './web/headers.js';
+import { operatorRoutes } from './web/operator.js';
+import { page } from './web/page.js';
+import { Views } from './web/render.js';
+import { readAssets } from './web/site.js';
+import { knowVisitors } from './web/visitor.js';
+
+const FORM_BYTES = 256 * 1024;
+const REQUESTS_A_MINUTE = 300;
+
+export interface AppOptions {
+  config: Config;
+  data: Pick<DataFolder, 'db' | 'sealer'>;
+  now?: Clock;
+  mailOwed?: () => void;
+  /** Where log lines go instead of the standard output. */
+  logStream?: { write: (line: string) => void };
+}
+
+/** The whole service, not yet listening. Production, tests and the bench build it here and nowhere else. */
+export async function buildApp(options: AppOptions): Promise<{ app: FastifyInstance; services: Services; views: Views }> {
+  const { config } = options;
+  const app = Fastify({
+    logger: {
+      level: config.logLevel,
+      ...(options.logStream ? { stream: options.logStream } : {}),
+      serializers: { req: (request) => ({ method: request.method, url: redact(request.url) }) },
+    },
+    logController: new LogController({ disableRequestLogging: true }),
+    trustProxy: config.trustProxy,
+    bodyLimit: FORM_BYTES,
+    forceCloseConnections: true,
+    routerOptions: { maxParamLength: 200 },
+  });
+  const services: Services = {
+    config,
+    db: options.data.db,
+    sealer: options.data.sealer,
+    now: options.now ?? Date.now,
+    secret: () => randomBytes(32).toString('base64url'),
+    settings: settingsReader(options.data.db),
+    mailOwed: options.mailOwed ?? (() => {}),
+    log: app.log,
+  };
+  const views = new Views(join(ROOT, 'views'));
+  const assets = readAssets();
+  app.decorate('pages', { views, assets, services });
+
+  await setHeaders(app, config);
+  await app.register(cookie);
+  await app.register(formbody, { parser: parseForm });
+  if (config.rateLimit) await app.register(rateLimit, rateLimits());
+  knowVisitors(app, services);
+  guardForms(app, services);
+  guardRoutes(app, services);
+  answerErrors(app, services, (reply, problem) =>
+    page(reply.request, reply, 'problem', { title: problem.heading, ...problem, noindex: true }),
+  );
+
+  assetRoutes(app, assets);
+  operatorRoutes(app, services);
+  peopleRoutes(app, services);
+  textRoutes(app, services);
+  walkRoutes(app, services);
+  signUpRoutes(app, services);
+  leaderRoutes(app, services);
+  coverageRoutes(app, services);
+  areaRoutes(app, services);
+  noticeRoutes(app, services, views);
+  return { app, services, views };
+}
+
+/** A general limit for each address, and a smaller one for each route that asks for it. */
+function rateLimits(): RateLimitPluginOptions {
+  return {
+    max: (request) => request.routeOptions.config.perMinute ?? REQUESTS_A_MINUTE,
+    timeWindow: 60_000,
+    keyGenerator: (request) => {
+      const { config, url } = request.routeOptions;
+      return config.perMinute === undefined ? request.ip : `${request.ip} ${request.method} ${url}`;
+    },
+  };
+}
+
+/** Addresses that are secrets stay out of the log. */
+export function redact(url: string): string {
+  return url.replace(/^\/(sign-ups|sign-in)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
+}

@@ -1,0 +1,47 @@
+import Database from 'better-sqlite3';
+import { type BetterSQLite3Database, drizzle } from 'drizzle-orm/better-sqlite3';
+import * as schema from './schema/index.js';
+
+/** One connection, with every pragma it needs. FULL is set explicitly: better-sqlite3 would drop to NORMAL after the first WAL write. */
+export function connect(file: string): Database.Database {
+  const raw = new Database(file);
+  raw.pragma('journal_mode = WAL');
+  raw.pragma('synchronous = FULL');
+  raw.pragma('foreign_keys = ON');
+  raw.pragma('busy_timeout = 5000');
+  raw.pragma('secure_delete = ON');
+  raw.pragma('trusted_schema = OFF');
+  return raw;
+}
+
+/** What a store function needs: the database itself, or the transaction it runs in. */
+export type Tx = BetterSQLite3Database<typeof schema>;
+
+/** The database as the features see it: `q` to read, `write` to change. */
+export interface Db {
+  raw: Database.Database;
+  q: Tx;
+  /** Grows with every write transaction: kept answers compare it to know that they are stale. */
+  writes: () => number;
+  /** Runs `work` in one IMMEDIATE transaction (DEFERRED would fail a read-then-write with BUSY_SNAPSHOT). The only way to write. */
+  write: <T>(work: (tx: Tx) => T) => T;
+  close: () => void;
+}
+
+export function wrap(raw: Database.Database): Db {
+  const q = drizzle(raw, { schema });
+  let writes = 0;
+  return {
+    raw,
+    q,
+    writes: () => writes,
+    write: (work) => {
+      const result = raw.transaction(() => work(q)).immediate();
+      writes += 1;
+      return result;
+    },
+    close: () => {
+      raw.close();
+    },
+  };
+}

@@ -1,0 +1,41 @@
+import { eq } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { notices } from '../db/schema/index.js';
+import { type OweContext, signUpById, toldWalk } from './compose.js';
+import { giveUpAt } from './due.js';
+import { KINDS } from './kinds.js';
+import { messageId, type NoticeRow } from './owed.js';
+import { settleSignUp } from './settle.js';
+import { noticeById } from './store.js';
+
+/**
+ * Gives a failed notice another try, at once, saying what is true now; false where it did not fail, or is of no use any more (a
+ * sign-in link that has expired).
+ */
+export function tryAgain(tx: Tx, context: OweContext, id: number): boolean {
+  const row = noticeById(tx, id);
+  if (row?.state !== 'failed') return false;
+  const told = row.walkId === null ? null : toldWalk(tx, context, row.walkId);
+  const until = untilWhen(context, row, told?.facts.gatherAt);
+  if (until <= context.now) return false;
+  // An earlier copy may have arrived. Where it said something else, this is another mail: mail programs drop a second one of the same id.
+  const stale = row.unsure && KINDS[row.kind].carriesFacts && row.version !== told?.walk.version;
+  tx.update(notices)
+    .set({
+      state: 'pending',
+      dueAt: context.now,
+      giveUpAt: until,
+      attempts: 0,
+      endedAt: null,
+      ...(stale ? { unsure: false, messageId: messageId(context, row.event) } : {}),
+    })
+    .where(eq(notices.id, id))
+    .run();
+  if (told && row.signUpId !== null) settleSignUp(tx, context, told, signUpById(tx, row.signUpId), null);
+  return true;
+}
+
+function untilWhen(context: OweContext, row: NoticeRow, gatherAt: number | undefined): number {
+  if ('signIn' in row.content) return row.content.signIn.expiresAt;
+  return giveUpAt(context.now, gatherAt ?? Number.POSITIVE_INFINITY);
+}

@@ -1,0 +1,157 @@
+import { createEvents, type EventAttributes } from 'ics';
+
+const PRODUCT = '-//Waymeet//Waymeet//EN';
+const MOST_OCTETS = 75;
+const ALARM_HOURS_BEFORE = 2;
+
+/** A walk as calendars show it. Instants in ms. */
+export interface CalendarWalk {
+  uid: string;
+  sequence: number;
+  stamp: number;
+  start: number;
+  end: number;
+  zone: string;
+  title: string;
+  place: string;
+  lat: number | null;
+  lon: number | null;
+  description: string;
+  url: string;
+  cancelled: boolean;
+  organizer: Mailbox;
+}
+
+export interface Mailbox {
+  name: string;
+  email: string;
+}
+
+/** The calendar part of a notice to one walker (RFC 5546): REQUEST with an alarm, or CANCEL without one where the walk is cancelled. */
+export function calendarInvitation(walk: CalendarWalk, attendee: Mailbox): string {
+  return withLines(keptInvitation(walk), [[attendeeLine(attendee)]]);
+}
+
+/** A file or feed of walks for anyone (METHOD:PUBLISH, no attendee); clients take it with no walk in it, too. */
+export function calendarFile(walks: CalendarWalk[], name: string): string {
+  return calendarOf(walks.map(eventOf), { method: 'PUBLISH', calName: escaped(clean(name)) }, walks);
+}
+
+let kept = { key: '', text: '' };
+
+/** All of an invitation but the attendee. The last one is kept: a change makes many letters of one walk, and `ics` is the slow part of each. */
+function keptInvitation(walk: CalendarWalk): string {
+  const key = JSON.stringify(walk);
+  if (kept.key !== key) {
+    const event: DatedEvent = { ...eventOf(walk), ...(walk.cancelled ? {} : { alarms: [alarm(walk)] }) };
+    kept = { key, text: calendarOf([event], { method: walk.cancelled ? 'CANCEL' : 'REQUEST' }, [walk]) };
+  }
+  return kept.text;
+}
+
+/** `ics` takes a DTSTAMP, though its types leave it out. */
+type DatedEvent = EventAttributes & { timestamp: number };
+
+function eventOf(walk: CalendarWalk): DatedEvent {
+  return {
+    uid: escaped(clean(walk.uid)),
+    sequence: walk.sequence,
+    timestamp: walk.stamp,
+    start: walk.start,
+    end: walk.end,
+    startOutputType: 'utc',
+    endOutputType: 'utc',
+    title: clean(walk.title),
+    description: clean(walk.description),
+    location: clean(walk.place),
+    status: walk.cancelled ? 'CANCELLED' : 'CONFIRMED',
+    ...(walk.lat === null || walk.lon === null ? {} : { geo: { lat: degrees(walk.lat), lon: degrees(walk.lon) } }),
+  };
+}
+
+/** Six decimals, as RFC 5545 (3.8.1.6) asks; never 1e-7, which is no number there. */
+function degrees(angle: number): number {
+  return Number(angle.toFixed(6));
+}
+
+function alarm(walk: CalendarWalk): NonNullable<EventAttributes['alarms']>[number] {
+  return { action: 'display', description: escaped(clean(walk.title)), trigger: { hours: ALARM_HOURS_BEFORE, before: true } };
+}
+
+/**
+ * What `ics` 3.12 makes, with its faults mended: it folds lines by characters, quotes CN wrongly, and refuses some good addresses of
+ * pages (an IPv6 host), so organizer and page are written here. @throws Error where `ics` refuses an event
+ */
+function calendarOf(events: DatedEvent[], header: { method: string; calName?: string }, walks: CalendarWalk[]): string {
+  const { error, value } = createEvents(events, { ...header, productId: PRODUCT });
+  if (error || !value) throw new Error('no calendar was made', { cause: error });
+  const refolded = value
+    .replace(/\r\n[\t ]/g, '')
+    .split('\r\n')
+    .map(folded)
+    .join('\r\n');
+  return withLines(
+    refolded,
+    walks.map((walk) => [
+      `ORGANIZER${cn(walk.organizer.name)}:${mailto(walk.organizer.email)}`,
+      `URL:${clean(walk.url).replace(/\s/g, '')}`,
+    ]),
+  );
+}
+
+/** Adds lines to each event in turn: first in it, since properties stand before alarms. No text can hold this mark: its line ends are escaped. */
+function withLines(calendar: string, lines: string[][]): string {
+  let event = 0;
+  return calendar.replace(/\r\nBEGIN:VEVENT(?=\r\n)/g, (begin) => [begin, ...(lines[event++] ?? []).map(folded)].join('\r\n'));
+}
+
+function attendeeLine({ name, email }: Mailbox): string {
+  return `ATTENDEE;CUTYPE=INDIVIDUAL;ROLE=REQ-PARTICIPANT;PARTSTAT=ACCEPTED;RSVP=FALSE${cn(name)}:${mailto(email)}`;
+}
+
+/**
+ * A CN parameter, always quoted (RFC 5545, 3.2). A quotation mark can't stand in one and becomes an apostrophe, which every client shows;
+ * a circumflex begins an escape and is doubled (RFC 6868).
+ */
+function cn(name: string): string {
+  const plain = clean(name).replace(/\s+/g, ' ').replaceAll('"', "'").replaceAll('^', '^^').trim();
+  return plain === '' ? '' : `;CN="${plain}"`;
+}
+
+/** A mailto address (RFC 6068): whatever could end the line, the value or the address is encoded. */
+function mailto(email: string): string {
+  const address = clean(email).replace(/\s/g, '');
+  return `mailto:${encodeURIComponent(address).replace(/%(40|2B)/g, (code) => decodeURIComponent(code))}`;
+}
+
+/** Line ends made \n, every other control character out: what is left can't begin a line of its own. */
+function clean(text: string): string {
+  return text
+    .toWellFormed()
+    .replace(/\r\n?|[\u0085\u2028\u2029]/g, '\n')
+    .replace(/[^\P{Cc}\t\n]/gu, '');
+}
+
+/** TEXT as RFC 5545 (3.3.11) writes it, where `ics` does not. */
+function escaped(text: string): string {
+  return text.replace(/[\\;,]/g, (mark) => `\\${mark}`).replaceAll('\n', '\\n');
+}
+
+/** One content line in pieces of at most 75 octets, never cut inside a character (RFC 5545, 3.1). */
+function folded(line: string): string {
+  if (Buffer.byteLength(line) <= MOST_OCTETS) return line;
+  const pieces: string[] = [];
+  let piece = '';
+  let octets = 0;
+  for (const character of line) {
+    const size = Buffer.byteLength(character);
+    if (octets + size > MOST_OCTETS) {
+      pieces.push(piece);
+      piece = '';
+      octets = 1; // the blank that begins a continuation counts
+    }
+    piece += character;
+    octets += size;
+  }
+  return [...pieces, piece].join('\r\n ');
+}

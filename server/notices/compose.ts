@@ -1,0 +1,98 @@
+import { and, asc, eq, inArray, isNull } from 'drizzle-orm';
+import type { Config } from '../config.js';
+import type { Tx } from '../db/open.js';
+import { partyMembers, signUps, texts, waivers } from '../db/schema/index.js';
+import type { GroupSettings } from '../settings/rules.js';
+import type { WalkFacts } from '../walks/facts.js';
+import { finishTimes } from '../walks/finish.js';
+import type { WalkRow } from '../walks/ledby.js';
+import { areaOf, factsOf, leadersOf, walkById } from '../walks/store.js';
+import { walkTitle } from '../walks/title.js';
+import type { SignedWaiver, WalkContent, WalkPart } from './content.js';
+
+/** What owing a notice needs to know of the moment. */
+export interface OweContext {
+  now: number;
+  settings: GroupSettings;
+  config: Config;
+}
+
+export type SignUpRow = typeof signUps.$inferSelect;
+
+/** A walk as its notices need it: the row, its facts, and what is the same in every mail about it. */
+export interface ToldWalk {
+  walk: WalkRow;
+  facts: WalkFacts;
+  part: WalkPart;
+}
+
+/** Freezes a walk as it stands now. @throws where there is no such walk */
+export function toldWalk(tx: Tx, context: OweContext, walkId: number): ToldWalk {
+  const walk = walkById(tx, walkId);
+  if (!walk) throw new Error(`walk ${walkId} is missing`);
+  const facts = factsOf(walk);
+  const leader = leadersOf(tx, walkId)[0];
+  const part: WalkPart = {
+    facts,
+    version: walk.version,
+    walkId,
+    uid: walk.uid,
+    sequence: walk.sequence,
+    title: walkTitle(facts, context.settings.units),
+    areaName: areaOf(tx, walk.areaId).name,
+    finish: finishTimes(facts, context.settings),
+    leader: { name: leader?.name ?? '', phone: leader?.phone ?? null },
+    ...(walk.cancelKind ? { cancelled: { kind: walk.cancelKind, reason: walk.cancelReason ?? '' } } : {}),
+  };
+  return { walk, facts, part };
+}
+
+/** What a notice says to one sign-up. */
+export function contentFor(told: ToldWalk, signUp: SignUpRow, party: string[]): WalkContent {
+  return { ...told.part, signUp: { id: signUp.id, state: signUp.state, party } };
+}
+
+export function signUpById(tx: Tx, id: number): SignUpRow {
+  const signUp = tx.select().from(signUps).where(eq(signUps.id, id)).get();
+  if (!signUp) throw new Error(`sign-up ${id} is missing`);
+  return signUp;
+}
+
+/** Confirmed and waiting sign-ups of a walk, in the order they came. */
+export function activeSignUps(tx: Tx, walkId: number): SignUpRow[] {
+  return tx
+    .select()
+    .from(signUps)
+    .where(and(eq(signUps.walkId, walkId), inArray(signUps.state, ['confirmed', 'waiting'])))
+    .orderBy(asc(signUps.id))
+    .all();
+}
+
+/** Who is in the party. */
+export function partyNames(tx: Tx, signUpId: number): string[] {
+  return tx
+    .select({ name: partyMembers.name })
+    .from(partyMembers)
+    .where(and(eq(partyMembers.signUpId, signUpId), isNull(partyMembers.removedAt)))
+    .orderBy(asc(partyMembers.id))
+    .all()
+    .map((member) => member.name);
+}
+
+/** What was signed with a sign-up: the signer's copy. */
+export function signedWith(tx: Tx, signUpId: number): SignedWaiver[] {
+  return tx
+    .select({
+      forName: waivers.forName,
+      signature: waivers.signature,
+      signedAt: waivers.signedAt,
+      textId: waivers.textId,
+      version: texts.version,
+      sha256: waivers.textSha256,
+    })
+    .from(waivers)
+    .innerJoin(texts, eq(texts.id, waivers.textId))
+    .where(eq(waivers.signUpId, signUpId))
+    .orderBy(asc(waivers.id))
+    .all();
+}

@@ -1,0 +1,68 @@
+import type { WalkFacts } from '../walks/facts.js';
+
+/** The kinds of mail Waymeet owes. Each has its line in kinds.ts and its two templates in views/mail/. */
+export const NOTICE_KINDS = [
+  'confirmation',
+  'waiting',
+  'change',
+  'cancellation',
+  'place-freed',
+  'withdrawal',
+  'reminder',
+  'link',
+  'sign-in',
+  'test',
+] as const;
+export type NoticeKind = (typeof NOTICE_KINDS)[number];
+
+/** One thing that changed, in words: frozen when the notice is owed. */
+export interface Difference {
+  label: string;
+  before: string;
+  after: string;
+}
+
+/** One signature given with a sign-up; the text it is for is found by `textId`, which never changes. */
+export interface SignedWaiver {
+  forName: string;
+  signature: string;
+  signedAt: number;
+  textId: number;
+  version: number;
+  sha256: string;
+}
+
+/** The half of a notice that is the same for everyone on a walk. */
+export interface WalkPart {
+  /** The walk's facts at `version`, frozen. */
+  facts: WalkFacts;
+  version: number;
+  walkId: number;
+  uid: string;
+  sequence: number;
+  title: string;
+  areaName: string;
+  /** When the fastest and the slowest should be back, ms. */
+  finish: { fastest: number; slowest: number };
+  leader: { name: string; phone: string | null };
+  cancelled?: { kind: 'safety' | 'other'; reason: string };
+}
+
+/** What a notice about a walk says. No secrets: private links are put in as the mail is made. */
+export interface WalkContent extends WalkPart {
+  signUp: { id: number; state: 'confirmed' | 'waiting' | 'withdrawn'; party: string[] };
+  /** change: what is different from what the walker was last told */
+  differences?: Difference[];
+  /** change: the leader chose to tell what need not be told, too */
+  offered?: boolean;
+  /** confirmation, waiting: the signer's copy of what was signed */
+  waivers?: SignedWaiver[];
+}
+
+/** What a sign-in mail says; the link and the code are worked out as the mail is made. */
+export interface SignInContent {
+  linkId: number;
+  expiresAt: number;
+}
+
+export type NoticeContent = { walk: WalkContent } | { signIn: SignInContent } | { test: { askedAt: number } };

@@ -1,0 +1,118 @@
+import type { NoticeKind, WalkContent } from './content.js';
+
+/** What Waymeet knows of a kind of notice. A new kind needs its line here and two templates in views/mail/. */
+export interface Kind {
+  /** For lists on screens. */
+  label: string;
+  /** The subject; `walk` is there for every kind but sign-in and test. */
+  subject: (walk: WalkContent | null, groupName: string) => string;
+  /** What it does to the walk in the walker's calendar. */
+  calendar: 'REQUEST' | 'CANCEL' | null;
+  /** It tells when and where, so it is kept up to date while it waits. */
+  carriesFacts: boolean;
+  /** It is read for when and where: once sent, the walker is known to have been told. Others count only where nothing came before. */
+  announces: boolean;
+  /** It waits its turn behind older notices of the same sign-up. */
+  inTurn: boolean;
+}
+
+const title = (walk: WalkContent | null) => walk?.title ?? '';
+
+export const KINDS: Record<NoticeKind, Kind> = {
+  confirmation: {
+    label: 'Confirmation',
+    subject: (walk) => `You're coming: ${title(walk)}`,
+    calendar: 'REQUEST',
+    carriesFacts: true,
+    announces: true,
+    inTurn: true,
+  },
+  waiting: {
+    label: 'Waiting list',
+    subject: (walk) => `Waiting list: ${title(walk)}`,
+    calendar: null,
+    carriesFacts: true,
+    announces: true,
+    inTurn: true,
+  },
+  change: {
+    label: 'Change',
+    subject: (walk) => `${changed(walk)}: ${title(walk)}`,
+    calendar: 'REQUEST',
+    carriesFacts: true,
+    announces: true,
+    inTurn: true,
+  },
+  cancellation: {
+    label: 'Cancellation',
+    subject: (walk) => `Cancelled: ${title(walk)}`,
+    calendar: 'CANCEL',
+    carriesFacts: false,
+    announces: false,
+    inTurn: true,
+  },
+  'place-freed': {
+    label: 'Place freed',
+    subject: (walk) => `You have a place: ${title(walk)}`,
+    calendar: 'REQUEST',
+    carriesFacts: true,
+    announces: false,
+    inTurn: true,
+  },
+  withdrawal: {
+    label: 'Withdrawal',
+    subject: (walk) => `Withdrawn: ${title(walk)}`,
+    calendar: 'CANCEL',
+    carriesFacts: false,
+    announces: false,
+    inTurn: true,
+  },
+  reminder: {
+    label: 'Reminder',
+    subject: (walk) => `Coming up: ${title(walk)}`,
+    calendar: null,
+    carriesFacts: true,
+    announces: false,
+    inTurn: true,
+  },
+  link: {
+    label: 'Private link',
+    subject: (walk) => `Your link: ${title(walk)}`,
+    calendar: null,
+    carriesFacts: false,
+    announces: false,
+    inTurn: false,
+  },
+  'sign-in': {
+    label: 'Sign-in',
+    subject: (_, group) => `Sign in to ${group}`,
+    calendar: null,
+    carriesFacts: false,
+    announces: false,
+    inTurn: false,
+  },
+  test: {
+    label: 'Test',
+    subject: (_, group) => `Test mail from ${group}`,
+    calendar: null,
+    carriesFacts: false,
+    announces: false,
+    inTurn: false,
+  },
+};
+
+/** What changed, in the two or three words that are read on a locked phone. */
+function changed(walk: WalkContent | null): string {
+  const labels = walk?.differences?.map((difference) => difference.label) ?? [];
+  const timed = labels.some((label) => ['Gather', 'Set off', 'Time zone'].includes(label));
+  const placed = labels.some((label) => ['Meeting point', 'Landmark', 'Map point'].includes(label));
+  if (timed && placed) return 'New time and place';
+  if (timed) return 'New time';
+  return placed ? 'New meeting point' : 'Changed';
+}
+
+/** Whether this very mail changes the walker's calendar: those who only wait have no entry. */
+export function calendarMethod(kind: NoticeKind, walk: WalkContent): 'REQUEST' | 'CANCEL' | null {
+  const { calendar } = KINDS[kind];
+  return calendar === 'REQUEST' && walk.signUp.state !== 'confirmed' ? null : calendar;
+}

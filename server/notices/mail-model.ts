@@ -1,0 +1,88 @@
+import { climbFigure, lengthFigure } from '../calc/measure.js';
+import type { GroupSettings } from '../settings/rules.js';
+import { fullWhen, type When, when } from '../web/when.js';
+import type { WalkContent } from './content.js';
+import { mapPoint, wallWhen } from './difference.js';
+
+/** A text someone signed. */
+interface SignedText {
+  body: string;
+}
+
+/** What the mail templates show of a walk. */
+export interface WalkModel {
+  title: string;
+  areaName: string;
+  gather: When;
+  setOff: When;
+  /** The window in which the group should be back. */
+  backFrom: When;
+  backTo: When;
+  meetingPoint: string;
+  landmark: string;
+  /** "41.30000, -85.10000", or null. */
+  point: string | null;
+  length: string;
+  climb: string;
+  underfoot: string;
+  bring: string;
+  theme: string;
+  leader: { name: string; phone: string | null };
+  party: string;
+  waiting: boolean;
+  differences: { label: string; before: string; after: string }[];
+  cancelled: { forSafety: boolean; reason: string } | null;
+  waivers: { forName: string; signature: string; signed: string; version: number; sha256: string }[];
+  waiverTexts: { version: number; body: string }[];
+}
+
+/** What is the same for everyone who is told of one version of a walk. */
+type Shared = Omit<WalkModel, 'party' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts'>;
+
+/**
+ * Puts notices' frozen content into words. Notices of one walk come one after another, and formatting times costs more than all else
+ * in a mail: the last walk's words are kept for the next notice that says the same.
+ */
+export function walkModels(textOf: (id: number) => SignedText): (walk: WalkContent, settings: GroupSettings) => WalkModel {
+  let last: { key: string; shared: Shared } | undefined;
+  return (walk, settings) => {
+    const key = JSON.stringify([walk.title, walk.areaName, walk.facts, walk.finish, walk.leader, settings]);
+    if (last?.key !== key) last = { key, shared: sharedModel(walk, settings) };
+    return { ...last.shared, ...ownModel(walk, settings, textOf) };
+  };
+}
+
+function sharedModel(walk: WalkContent, settings: GroupSettings): Shared {
+  const { facts } = walk;
+  return {
+    title: walk.title,
+    areaName: walk.areaName,
+    gather: wallWhen(facts, facts.gather, facts.gatherAt, settings),
+    setOff: wallWhen(facts, facts.setOff, facts.setOffAt, settings),
+    backFrom: when(walk.finish.fastest, facts.zone, settings),
+    backTo: when(walk.finish.slowest, facts.zone, settings),
+    meetingPoint: facts.meetingPoint,
+    landmark: facts.landmark,
+    point: facts.lat === null ? null : mapPoint(facts),
+    length: `${lengthFigure(facts.distanceMetres, settings.units)} ${settings.units}`,
+    climb: climbFigure(facts.ascentMetres, settings.units, settings.locale),
+    underfoot: [...facts.surfaces, ...(facts.stepFree ? ['step-free'] : [])].join(', '),
+    bring: facts.bring,
+    theme: facts.theme,
+    leader: walk.leader,
+  };
+}
+
+function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: number) => SignedText): Omit<WalkModel, keyof Shared> {
+  const { facts, signUp } = walk;
+  const signed = walk.waivers ?? [];
+  const texts = new Map(signed.map(({ textId, version }) => [textId, version]));
+  return {
+    party: signUp.party.join(', '),
+    waiting: signUp.state === 'waiting',
+    differences: walk.differences ?? [],
+    cancelled: walk.cancelled ? { forSafety: walk.cancelled.kind === 'safety', reason: walk.cancelled.reason } : null,
+    waivers: signed.map(({ signedAt, ...rest }) => ({ ...rest, signed: fullWhen(signedAt, facts.zone, settings) })),
+    waiverTexts: [...texts].map(([id, version]) => ({ version, body: textOf(id).body })),
+  };
+}

@@ -1,0 +1,133 @@
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import type { Services } from '../services.js';
+import { Problem } from '../web/errors.js';
+import { page } from '../web/page.js';
+import type { Views } from '../web/render.js';
+import { when } from '../web/when.js';
+import { tryAgain } from './again.js';
+import { KINDS } from './kinds.js';
+import { mailMaker } from './mail.js';
+import { oweTest } from './owe.js';
+import { failedNotices, latestNotices, type NoticeLine, type NoticeState, noticeById, PAGE_ROWS, queueAge } from './store.js';
+
+/** Each state as a word; failed and unsure ones stand out by more than colour. */
+export const STATE_WORDS: Record<NoticeState, string> = {
+  pending: 'waiting to go',
+  sending: 'on its way',
+  sent: 'delivered',
+  failed: 'failed',
+  replaced: 'overtaken by later news',
+  kept: 'kept here',
+};
+
+const MAIL_LINK = { href: '/coordinate/mail', label: 'Back to the mail' };
+
+/** Pages on which a coordinator sees outgoing mail and its failures. */
+export function mailPages(services: Services, views: Views) {
+  const { db, config, now, settings } = services;
+  const mails = mailMaker(services, views);
+  const oweContext = () => ({ now: now(), settings: settings(), config });
+
+  function list(request: FastifyRequest, reply: FastifyReply) {
+    const { before } = request.query as { before?: unknown };
+    const from = typeof before === 'string' && /^\d{1,15}$/.test(before) ? Number(before) : null;
+    const rows = latestNotices(db.q, from);
+    const queue = queueAge(db.q, now());
+    return page(request, reply, 'coordinate/mail', {
+      title: 'Outgoing mail',
+      figures: [
+        { label: 'Still to go', value: queue.pending + queue.sending },
+        { label: 'Failed', value: queue.failed },
+        { label: 'Oldest has waited', value: queue.oldestMs > 0 ? span(queue.oldestMs) : 'none waits' },
+      ],
+      keeps: config.smtpUrl === undefined,
+      failed: from === null ? failedNotices(db.q).map(shown) : [],
+      rows: rows.map(shown),
+      older: rows.length === PAGE_ROWS ? rows.at(-1)?.id : null,
+      isFirst: from === null,
+    });
+  }
+
+  function shown(line: NoticeLine) {
+    const { locale, clock } = settings();
+    const zone = homeZone();
+    return {
+      ...line,
+      kind: KINDS[line.kind].label,
+      state: STATE_WORDS[line.state],
+      isFailed: line.state === 'failed',
+      mayHaveArrived: line.unsure && line.state !== 'sent',
+      at: when(line.at, zone, { locale, clock }),
+    };
+  }
+
+  /** The group's own zone: that of its first area, since a list of mail has no place of its own. */
+  function homeZone(): string {
+    return db.q.query.areas.findFirst({ columns: { zone: true }, orderBy: (area, { asc }) => asc(area.id) }).sync()?.zone ?? 'UTC';
+  }
+
+  function one(request: FastifyRequest, reply: FastifyReply) {
+    const row = found(request);
+    const hidden = row.kind === 'sign-in' && config.smtpUrl !== undefined;
+    // Where mail is really sent, a coordinator must not be able to act as a walker; where it is not, this page is the mailbox.
+    const make = config.smtpUrl === undefined ? mails.make : mails.makeWithoutSecrets;
+    const { text, subject, calendar, messageId } = hidden
+      ? { text: '', subject: 'Sign-in mail', calendar: null, messageId: '' }
+      : make(row);
+    return page(request, reply, 'coordinate/mail-one', {
+      title: subject,
+      noindex: true,
+      hidden,
+      text,
+      calendar: calendar?.body ?? null,
+      messageId,
+      line: shown({ ...row, at: row.endedAt ?? row.dueAt, phone: null }),
+    });
+  }
+
+  function again(request: FastifyRequest, reply: FastifyReply) {
+    const row = found(request);
+    const tried = db.write((tx) => tryAgain(tx, oweContext(), row.id));
+    if (!tried && row.state === 'failed')
+      throw new Problem(409, {
+        heading: 'It is too late for this one',
+        sentence: 'Its sign-in link has expired. Let them ask for a new one.',
+        links: [MAIL_LINK],
+      });
+    services.mailOwed();
+    return reply.redirect('/coordinate/mail', 303);
+  }
+
+  function allAgain(_request: FastifyRequest, reply: FastifyReply) {
+    db.write((tx) => {
+      for (const { id } of failedNotices(tx)) tryAgain(tx, oweContext(), id);
+    });
+    services.mailOwed();
+    return reply.redirect('/coordinate/mail', 303);
+  }
+
+  function test(request: FastifyRequest, reply: FastifyReply) {
+    const { person } = request.visitor;
+    if (!person) throw new Error('the route does not declare that someone is signed in');
+    const id = db.write((tx) => oweTest(tx, oweContext(), { name: person.name, email: person.email }));
+    services.mailOwed();
+    return reply.redirect(`/coordinate/mail/${id}`, 303);
+  }
+
+  function found(request: FastifyRequest) {
+    const row = noticeById(db.q, Number((request.params as { notice: string }).notice));
+    if (!row) throw Problem.notFound('There is no such mail. One that was overtaken before it went is taken back.', [MAIL_LINK]);
+    return row;
+  }
+
+  return { list, one, again, allAgain, test };
+}
+
+const MINUTE_MS = 60_000;
+const HOUR_MS = 60 * MINUTE_MS;
+
+/** "12 minutes", "5 hours". */
+export function span(ms: number): string {
+  const [count, unit] = ms < 2 * HOUR_MS ? [Math.max(1, Math.round(ms / MINUTE_MS)), 'minute'] : [Math.round(ms / HOUR_MS), 'hour'];
+  return `${count} ${unit}${count === 1 ? '' : 's'}`;
+}

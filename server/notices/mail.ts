@@ -1,0 +1,118 @@
+import { eq } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { texts } from '../db/schema/index.js';
+import { spacedCode } from '../people/code.js';
+import { signInCode, signInToken } from '../people/links.js';
+import type { Services } from '../services.js';
+import type { GroupSettings } from '../settings/rules.js';
+import { signUpLink } from '../signups/link.js';
+import { mailAddress } from '../walks/calendar.js';
+import type { Views } from '../web/render.js';
+import { calendarInvitation } from './calendar.js';
+import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
+import { calendarMethod, KINDS } from './kinds.js';
+import { walkModels } from './mail-model.js';
+import type { Mail } from './transport.js';
+
+/** What of a notice's row its mail is made from. */
+export interface Letter {
+  kind: NoticeKind;
+  messageId: string;
+  toName: string;
+  toEmail: string;
+  createdAt: number;
+  content: NoticeContent;
+}
+
+export interface MailMaker {
+  /** The mail of a notice, with its private links. @throws where the content or a template is broken */
+  make: (letter: Letter) => Mail;
+  /** The same for a coordinator's eyes: the links that would let one act as the walker are left out. */
+  makeWithoutSecrets: (letter: Letter) => Mail;
+}
+
+const LEFT_OUT = '(left out here)';
+
+/** Makes mails from notices. Secrets are worked out here, as the mail is made: no table holds them. */
+export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settings' | 'db'>, views: Views): MailMaker {
+  const { config, sealer, db } = services;
+  const walkModel = walkModels(keptTexts(db.q));
+
+  function make(letter: Letter, secrets: boolean): Mail {
+    const { kind, content } = letter;
+    const settings = services.settings();
+    const walk = 'walk' in content ? content.walk : null;
+    const subject = KINDS[kind].subject(walk, settings.groupName);
+    const model = {
+      subject,
+      lang: settings.locale,
+      groupName: settings.groupName,
+      name: letter.toName,
+      home: config.baseUrl,
+      ...(walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : {}),
+      ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
+    };
+    const body = views.render(`mail/${kind}.html`, model);
+    return {
+      messageId: letter.messageId,
+      date: new Date(letter.createdAt),
+      from: config.mailFrom,
+      to: { name: letter.toName, address: letter.toEmail },
+      subject,
+      text: views.render(`mail/${kind}.txt`, model),
+      html: views.render('mail/parts/layout.html', { ...model, body }),
+      calendar: walk ? invitation(letter, walk, settings) : null,
+    };
+  }
+
+  function links(walk: WalkContent, secrets: boolean) {
+    return {
+      walkLink: `${config.baseUrl}/walks/${walk.walkId}`,
+      privateLink: secrets ? signUpLink(sealer, config.baseUrl, walk.signUp.id) : LEFT_OUT,
+    };
+  }
+
+  function signInModel(linkId: number, secrets: boolean) {
+    return {
+      signInLink: secrets ? `${config.baseUrl}/sign-in/${signInToken(sealer, linkId)}` : LEFT_OUT,
+      code: secrets ? spacedCode(signInCode(sealer, linkId)) : LEFT_OUT,
+    };
+  }
+
+  function invitation(letter: Letter, walk: WalkContent, settings: GroupSettings): Mail['calendar'] {
+    const method = calendarMethod(letter.kind, walk);
+    if (method === null) return null;
+    const { facts } = walk;
+    const url = `${config.baseUrl}/walks/${walk.walkId}`;
+    const calendar = {
+      uid: walk.uid,
+      sequence: walk.sequence,
+      stamp: letter.createdAt,
+      start: facts.gatherAt,
+      end: walk.finish.slowest,
+      zone: facts.zone,
+      title: walk.title,
+      place: [facts.meetingPoint, facts.landmark].filter((part) => part !== '').join(', '),
+      lat: facts.lat,
+      lon: facts.lon,
+      description: walk.cancelled ? `Cancelled: ${walk.cancelled.reason}\n${url}` : url,
+      url,
+      cancelled: method === 'CANCEL',
+      organizer: { name: settings.groupName, email: mailAddress(config.mailFrom) },
+    };
+    return { method, body: calendarInvitation(calendar, { name: letter.toName, email: letter.toEmail }) };
+  }
+
+  return { make: (letter) => make(letter, true), makeWithoutSecrets: (letter) => make(letter, false) };
+}
+
+/** Texts by number. A version never changes, so each is read once. */
+function keptTexts(q: Tx): (id: number) => { body: string } {
+  const read = new Map<number, { body: string }>();
+  return (id) => {
+    const text = read.get(id) ?? q.select({ body: texts.body }).from(texts).where(eq(texts.id, id)).get();
+    if (!text) throw new Error(`text ${id} is missing`);
+    read.set(id, text);
+    return text;
+  };
+}

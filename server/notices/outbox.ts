@@ -1,0 +1,177 @@
+import type { Services } from '../services.js';
+import type { Views } from '../web/render.js';
+import type { OweContext } from './compose.js';
+import type { NoticeContent } from './content.js';
+import { pauseAfter, retryWait } from './due.js';
+import { type MailMaker, mailMaker } from './mail.js';
+import { type Claimed, type Ended, openQueue } from './queue.js';
+import type { Mail, Outcome, Transport } from './transport.js';
+
+const TICK_MS = 1000;
+/** A stop lets the mail in flight land for this long, then breaks off. */
+const STOP_MS = 3000;
+
+export interface Outbox {
+  /** Mail may be due: look now. */
+  nudge: () => void;
+  /** Resolves when nothing is due any more, or the mail server rests. */
+  drain: () => Promise<void>;
+  stop: () => Promise<void>;
+}
+
+export interface OutboxOptions {
+  /** How often to look unasked, ms; 0: only when nudged or drained. */
+  tickMs?: number;
+  /** 0 to 1, spreads the retries. */
+  random?: () => number;
+}
+
+/** Delivers owed mail, one at a time, from the database. Puts what a crash left in flight back first. */
+export function startOutbox(services: Services, views: Views, transport: Transport, options: OutboxOptions = {}): Outbox {
+  const outbox = new Delivery(services, mailMaker(services, views), transport, options.random ?? Math.random);
+  const tickMs = options.tickMs ?? TICK_MS;
+  const timer = tickMs > 0 ? setInterval(() => void outbox.run(), tickMs) : undefined;
+  outbox.release('all');
+  if (tickMs > 0) setImmediate(() => void outbox.run());
+  return {
+    nudge: () => {
+      setImmediate(() => void outbox.run());
+    },
+    drain: () => outbox.run(),
+    stop: () => {
+      clearInterval(timer);
+      return outbox.stop();
+    },
+  };
+}
+
+class Delivery {
+  readonly #queue;
+  /** Leases are this process's own, and each its own. */
+  readonly #token: string;
+  #claims = 0;
+  #running: Promise<void> | undefined;
+  #again = false;
+  #stopping = false;
+  /** After the mail server could not be used: how often in a row, and until when it is left alone. */
+  #failures = 0;
+  #restUntil = 0;
+
+  constructor(
+    private readonly services: Services,
+    private readonly mails: MailMaker,
+    private readonly transport: Transport,
+    private readonly random: () => number,
+  ) {
+    this.#token = services.secret();
+    this.#queue = openQueue(services.db, (error, signUpId) =>
+      services.log.error({ err: error, signUpId }, 'notices could not be brought in line'),
+    );
+  }
+
+  /** Delivers until nothing is due. Asked while at it, it looks once more before it ends. */
+  async run(): Promise<void> {
+    this.#again = true;
+    this.#running ??= this.#deliverAll().finally(() => {
+      this.#running = undefined;
+    });
+    return this.#running;
+  }
+
+  async stop(): Promise<void> {
+    this.#stopping = true;
+    const timer = setTimeout(() => this.transport.breakOff(), STOP_MS);
+    await this.#running;
+    clearTimeout(timer);
+    this.transport.close();
+  }
+
+  release(which: 'all' | 'expired'): void {
+    const { db } = this.services;
+    const count = db.write((tx) => this.#queue.release(tx, this.#context(), which));
+    if (count > 0) this.services.log.warn({ count }, 'mail was in flight when the service stopped; it goes again');
+  }
+
+  async #deliverAll(): Promise<void> {
+    while (this.#again && !this.#stopping) {
+      this.#again = false;
+      try {
+        await this.#deliverDue();
+      } catch (error) {
+        // The database refused: what was claimed comes back when its lease runs out.
+        this.services.log.error({ err: error }, 'the outbox could not use the database');
+        return;
+      }
+    }
+  }
+
+  async #deliverDue(): Promise<void> {
+    const { db } = this.services;
+    this.#releaseExpired();
+    let claimed = this.#mayTry() ? db.write(() => this.#claim()) : undefined;
+    while (claimed) {
+      const outcome = await this.#attempt(claimed);
+      claimed = this.#endAndClaim(claimed, outcome);
+    }
+  }
+
+  #releaseExpired(): void {
+    const { db } = this.services;
+    const now = this.services.now();
+    const expired = db.raw.prepare("SELECT 1 FROM notices WHERE state = 'sending' AND lease_until <= ? LIMIT 1").get(now);
+    if (expired) this.release('expired');
+  }
+
+  #mayTry(): boolean {
+    return !this.#stopping && this.services.now() >= this.#restUntil;
+  }
+
+  #claim(): Claimed | undefined {
+    this.#claims += 1;
+    return this.#queue.claim(this.#context(), `${this.#token}-${this.#claims}`);
+  }
+
+  /** Every error is caught here and stored on the row: one bad row never holds the others. */
+  async #attempt(claimed: Claimed): Promise<Outcome> {
+    let mail: Mail;
+    try {
+      mail = this.mails.make({ ...claimed, content: JSON.parse(claimed.content) as NoticeContent });
+    } catch (error) {
+      this.services.log.error({ err: error, notice: claimed.id, kind: claimed.kind }, 'a mail could not be made');
+      return { is: 'refused', why: 'The mail could not be made; the log says why.' };
+    }
+    return this.transport.deliver(mail);
+  }
+
+  /** Stores how an attempt ended and takes the next notice, in one commit. */
+  #endAndClaim(claimed: Claimed, outcome: Outcome): Claimed | undefined {
+    const { db, log } = this.services;
+    this.#rest(outcome);
+    const ended = this.#endOf(claimed, outcome);
+    if (outcome.is === 'refused' || outcome.is === 'wait')
+      log.info({ notice: claimed.id, kind: claimed.kind, attempts: claimed.attempts, state: ended.state }, 'mail not delivered');
+    return db.write((tx) => {
+      this.#queue.end(tx, this.#context(), claimed, ended);
+      return this.#mayTry() ? this.#claim() : undefined;
+    });
+  }
+
+  #endOf(claimed: Claimed, outcome: Outcome): Ended {
+    if (outcome.is === 'sent' || outcome.is === 'kept') return { state: outcome.is };
+    if (outcome.is === 'refused') return { state: 'failed', error: outcome.why, unsure: false };
+    const wait = retryWait(claimed.attempts, outcome.connection, this.random());
+    const dueAt = Math.min(this.services.now() + wait, claimed.giveUpAt);
+    return { state: 'pending', error: outcome.why, unsure: outcome.unsure, dueAt };
+  }
+
+  /** Where the server could not be used, the next mails would only wait for the same: it is left alone a little. */
+  #rest(outcome: Outcome): void {
+    const unreachable = outcome.is === 'wait' && outcome.connection;
+    this.#failures = unreachable ? this.#failures + 1 : 0;
+    if (unreachable) this.#restUntil = this.services.now() + pauseAfter(this.#failures);
+  }
+
+  #context(): OweContext {
+    return { now: this.services.now(), settings: this.services.settings(), config: this.services.config };
+  }
+}

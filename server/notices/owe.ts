@@ -1,0 +1,172 @@
+import { and, eq, gt, inArray, lt, lte, sql } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { notices, signUps, walks } from '../db/schema/index.js';
+import type { WalkFacts } from '../walks/facts.js';
+import type { WalkRow } from '../walks/ledby.js';
+import { factsOf } from '../walks/store.js';
+import {
+  activeSignUps,
+  contentFor,
+  type OweContext,
+  partyNames,
+  type SignUpRow,
+  signedWith,
+  signUpById,
+  type ToldWalk,
+  toldWalk,
+} from './compose.js';
+import type { Difference, NoticeKind, WalkContent } from './content.js';
+import { differences } from './difference.js';
+import { DAY_MS, giveUpAt } from './due.js';
+import { insertNotice, replaceNotices, standingNotices } from './owed.js';
+import { settleSignUp } from './settle.js';
+
+export type { OweContext } from './compose.js';
+
+const HOUR_MS = 60 * 60 * 1000;
+
+/** Owes a new sign-up its mail: that they are coming, or that they wait. With it, their copy of what they signed. */
+export function oweConfirmation(tx: Tx, context: OweContext, signUpId: number): void {
+  const signUp = signUpById(tx, signUpId);
+  const kind = signUp.state === 'waiting' ? 'waiting' : 'confirmation';
+  const waivers = signedWith(tx, signUpId);
+  owe(tx, context, { kind, event: `confirmation:${signUpId}`, signUp, ...(waivers.length > 0 ? { add: { waivers } } : {}) });
+}
+
+/** Owes a party the news that it has a place now. Mail that says it waits, if it never went out, is not sent any more. */
+export function owePlaceFreed(tx: Tx, context: OweContext, signUpId: number): void {
+  const waiting = standingNotices(tx, signUpId).filter((row) => row.kind === 'waiting' && row.state === 'pending' && !row.unsure);
+  replaceNotices(tx, waiting, context.now);
+  const signed = waiting.map((row) => ('walk' in row.content ? row.content.walk.waivers : undefined)).find((list) => list !== undefined);
+  const add = signed ? { add: { waivers: signed } } : {};
+  owe(tx, context, { kind: 'place-freed', event: `place-freed:${signUpId}`, signUp: signUpById(tx, signUpId), ...add });
+}
+
+/** Owes someone who withdrew the confirmation of it; whatever else they were owed about this walk is not sent any more. */
+export function oweWithdrawal(tx: Tx, context: OweContext, signUpId: number): void {
+  replacePending(tx, context, signUpId);
+  owe(tx, context, { kind: 'withdrawal', event: `withdrawal:${signUpId}`, signUp: signUpById(tx, signUpId) });
+}
+
+/** Owes everyone signed up for a cancelled walk the news, in place of whatever else they were owed about it. */
+export function oweCancellation(tx: Tx, context: OweContext, walkId: number): void {
+  const told = toldWalk(tx, context, walkId);
+  for (const signUp of activeSignUps(tx, walkId)) {
+    replacePending(tx, context, signUp.id);
+    owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told });
+  }
+}
+
+/** Owes everyone signed up what an edit changed. Called after the walk's new version was written, in the same transaction. */
+export function oweChanges(tx: Tx, context: OweContext, walkId: number, edit: { offered: boolean }): void {
+  const told = toldWalk(tx, context, walkId);
+  for (const signUp of activeSignUps(tx, walkId)) settleSignUp(tx, context, told, signUp, edit);
+}
+
+/** Mails a walker their private link again, once an hour at most. */
+export function oweLink(tx: Tx, context: OweContext, signUpId: number): void {
+  owe(tx, context, { kind: 'link', event: `link:${signUpId}:${Math.floor(context.now / HOUR_MS)}`, signUp: signUpById(tx, signUpId) });
+}
+
+/** Owes a sign-in mail; of no use once its link has expired. */
+export function oweSignIn(tx: Tx, context: OweContext, link: { linkId: number; email: string; name: string; expiresAt: number }): void {
+  const { linkId, expiresAt, name, email } = link;
+  const content = { signIn: { linkId, expiresAt } };
+  insertNotice(tx, context, { event: `sign-in:${linkId}`, kind: 'sign-in', to: { name, email }, content, giveUpAt: expiresAt });
+}
+
+/** Owes a mail that shows whether mail works; gives its number. Asked for twice in a minute, it is one mail. */
+export function oweTest(tx: Tx, context: OweContext, to: { name: string; email: string }): number {
+  const event = `test:${to.email}:${Math.floor(context.now / 60_000)}`;
+  const content = { test: { askedAt: context.now } };
+  const id = insertNotice(tx, context, { event, kind: 'test', to, content, giveUpAt: context.now + HOUR_MS });
+  return id ?? tx.select({ id: notices.id }).from(notices).where(eq(notices.event, event)).get()?.id ?? 0;
+}
+
+/**
+ * Owes the reminders that have come due: walks that gather within a day, to everyone who signed up before that. Whoever was told
+ * when and where within that day needs no reminder. Gives how many were owed.
+ */
+export function oweReminders(tx: Tx, context: OweContext): number {
+  const { now } = context;
+  const due = tx
+    .select({ signUp: signUps })
+    .from(walks)
+    .innerJoin(signUps, eq(signUps.walkId, walks.id))
+    .where(
+      and(
+        eq(walks.state, 'posted'),
+        // Says the same again in the words of the index on coming walks.
+        sql`${walks.state} IN ('posted', 'cancelled')`,
+        gt(walks.gatherAt, now),
+        lte(walks.gatherAt, now + DAY_MS),
+        inArray(signUps.state, ['confirmed', 'waiting']),
+        lt(signUps.createdAt, sql`${walks.gatherAt} - ${DAY_MS}`),
+        sql`NOT EXISTS (SELECT 1 FROM notices n WHERE n.event = 'reminder:' || ${signUps.id} || ':' || ${walks.wallDate})`,
+        sql`NOT EXISTS (SELECT 1 FROM notices n WHERE n.sign_up_id = ${signUps.id} AND n.kind IN ('change', 'place-freed')
+          AND n.state IN ('pending', 'sending', 'sent', 'kept') AND n.created_at >= ${walks.gatherAt} - ${DAY_MS})`,
+      ),
+    )
+    .all();
+  const tolds = new Map<number, ToldWalk>();
+  for (const { signUp } of due) {
+    const told = tolds.get(signUp.walkId) ?? toldWalk(tx, context, signUp.walkId);
+    tolds.set(signUp.walkId, told);
+    owe(tx, context, { kind: 'reminder', event: `reminder:${signUp.id}:${told.facts.date}`, signUp, told });
+  }
+  return due.length;
+}
+
+export interface OwedPreview {
+  told: { name: string; email: string; state: 'confirmed' | 'waiting' }[];
+  /** What is always told. */
+  differences: Difference[];
+  /** What the leader may choose to tell. */
+  offeredDifferences: Difference[];
+}
+
+/** Who an edit would be told to, and the exact difference: for the leader, before saving. */
+export function owedPreview(q: Tx, context: OweContext, walk: WalkRow, newFacts: WalkFacts, edit: { offered: boolean }): OwedPreview {
+  const before = factsOf(walk);
+  const always = differences(before, newFacts, 'always', context.settings);
+  const labels = new Set(always.map((row) => row.label));
+  const all = edit.offered ? differences(before, newFacts, 'all', context.settings) : [];
+  return {
+    told: activeSignUps(q, walk.id).map(({ name, email, state }) => ({
+      name,
+      email,
+      state: state === 'waiting' ? 'waiting' : 'confirmed',
+    })),
+    differences: always,
+    offeredDifferences: all.filter((row) => !labels.has(row.label)),
+  };
+}
+
+interface Owed {
+  kind: NoticeKind;
+  event: string;
+  signUp: SignUpRow;
+  told?: ToldWalk;
+  add?: Pick<WalkContent, 'waivers'>;
+}
+
+/** Writes one notice about a walk, due at once. */
+function owe(tx: Tx, context: OweContext, owed: Owed): void {
+  const { kind, event, signUp, add } = owed;
+  const told = owed.told ?? toldWalk(tx, context, signUp.walkId);
+  const walk = { ...contentFor(told, signUp, partyNames(tx, signUp.id)), ...add };
+  insertNotice(tx, context, {
+    event,
+    kind,
+    to: signUp,
+    content: { walk },
+    signUpId: signUp.id,
+    giveUpAt: giveUpAt(context.now, told.facts.gatherAt),
+  });
+}
+
+/** Whatever still waits for this sign-up is overtaken; what is in flight is left to land first. */
+function replacePending(tx: Tx, context: OweContext, signUpId: number): void {
+  const pending = standingNotices(tx, signUpId).filter((row) => row.state === 'pending');
+  replaceNotices(tx, pending, context.now);
+}

@@ -1,0 +1,87 @@
+import { desc, eq, lt, sql } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { notices, signUps } from '../db/schema/index.js';
+import type { NoticeKind } from './content.js';
+
+export const PAGE_ROWS = 100;
+
+export type NoticeState = (typeof notices.$inferSelect)['state'];
+
+/** A notice as lists show it: how it fared, and the phone to ring where it did not arrive. */
+export interface NoticeLine {
+  id: number;
+  kind: NoticeKind;
+  state: NoticeState;
+  walkId: number | null;
+  toName: string;
+  toEmail: string;
+  /** When it ended; of one still open, when it goes next. ms */
+  at: number;
+  attempts: number;
+  unsure: boolean;
+  lastError: string | null;
+  phone: string | null;
+}
+
+const LINE = {
+  id: notices.id,
+  kind: notices.kind,
+  state: notices.state,
+  walkId: notices.walkId,
+  toName: notices.toName,
+  toEmail: notices.toEmail,
+  at: sql<number>`coalesce(${notices.endedAt}, ${notices.dueAt})`,
+  attempts: notices.attempts,
+  unsure: notices.unsure,
+  lastError: notices.lastError,
+  phone: signUps.phone,
+};
+
+/** The newest notices, a page of them, before a number. */
+export function latestNotices(q: Tx, before: number | null): NoticeLine[] {
+  return lines(q)
+    .where(before === null ? undefined : lt(notices.id, before))
+    .orderBy(desc(notices.id))
+    .limit(PAGE_ROWS)
+    .all();
+}
+
+/** Mail that failed, the latest first. */
+export function failedNotices(q: Tx): NoticeLine[] {
+  return lines(q).where(sql`${notices.state} = 'failed'`).orderBy(desc(notices.endedAt)).limit(PAGE_ROWS).all();
+}
+
+/** How the notices of one walk fared, the latest first. */
+export function walkNotices(q: Tx, walkId: number): NoticeLine[] {
+  return lines(q)
+    .where(eq(notices.walkId, walkId))
+    .orderBy(desc(notices.id))
+    .limit(2 * PAGE_ROWS)
+    .all();
+}
+
+function lines(q: Tx) {
+  return q.select(LINE).from(notices).leftJoin(signUps, eq(signUps.id, notices.signUpId));
+}
+
+/** One notice, whole. */
+export function noticeById(q: Tx, id: number) {
+  return Number.isSafeInteger(id) ? q.select().from(notices).where(eq(notices.id, id)).get() : undefined;
+}
+
+/** How mail is faring: how much is still to go, how long the oldest of it that is due has waited (ms), how much failed. */
+export function queueAge(q: Tx, now: number): { pending: number; sending: number; oldestMs: number; failed: number } {
+  const open = q
+    .select({
+      pending: sql<number>`count(*) FILTER (WHERE state = 'pending')`,
+      sending: sql<number>`count(*) FILTER (WHERE state = 'sending')`,
+      // A notice on hold is not late; one that was tried is, even while it waits for the next try.
+      oldest: sql<number | null>`min(CASE WHEN due_at <= ${now} OR attempts > 0 THEN created_at END)`,
+    })
+    .from(notices)
+    .where(sql`state IN ('pending', 'sending')`)
+    .get();
+  const failed = q.select({ count: sql<number>`count(*)` }).from(notices).where(sql`state = 'failed'`).get();
+  const oldest = open?.oldest ?? now;
+  return { pending: open?.pending ?? 0, sending: open?.sending ?? 0, oldestMs: Math.max(0, now - oldest), failed: failed?.count ?? 0 };
+}

@@ -1,0 +1,25 @@
+import { z } from 'zod';
+
+const MINUTE_MS = 60_000;
+
+/** What the group may change, with its defaults. Paces are minutes a mile on the flat (common practice, no source). */
+export const groupSettings = z.object({
+  groupName: z.string().default(''),
+  eventName: z.string().default(''),
+  /** First day of the event people train for, YYYY-MM-DD; empty where none is set. */
+  eventDay: z.string().default(''),
+  units: z.enum(['mi', 'km']).default('mi'),
+  clock: z.union([z.literal(12), z.literal(24)]).default(12),
+  locale: z.string().default('en-US'),
+  slowPace: z.number().default(24),
+  fastPace: z.number().default(15),
+  /** Walks an area should have each month outside the season plan. */
+  floorWalks: z.number().int().default(2),
+  noticeHoldMs: z
+    .number()
+    .int()
+    .default(3 * MINUTE_MS),
+});
+
+export type GroupSettings = z.infer<typeof groupSettings>;
+export type SettingKey = keyof GroupSettings;

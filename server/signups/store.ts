@@ -1,0 +1,222 @@
+import { createHash } from 'node:crypto';
+import { and, asc, eq, inArray, isNull, lte, ne, sql } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { partyMembers, signUps } from '../db/schema/index.js';
+import { hashed } from '../db/seal.js';
+import { oweConfirmation, oweLink, oweWithdrawal } from '../notices/owe.js';
+import type { Services } from '../services.js';
+import { textInForce } from '../texts/store.js';
+import { sign, signedBy } from '../waivers/store.js';
+import { oweContext } from '../walks/save.js';
+import { placesTaken, walkById } from '../walks/store.js';
+import { keepContact } from './contacts.js';
+import type { Member, SignUpForm } from './form.js';
+import { signUpTokenHash } from './link.js';
+import { fillFreedPlaces } from './places.js';
+
+export type SignUpRow = typeof signUps.$inferSelect;
+
+/** How a sign-up ended: kept (new, or the very same form sent before), or why not. */
+export type SignedUp = { kept: number } | { refused: 'twice' | 'over' };
+
+/**
+ * Keeps a sign-up in one transaction: places counted, party, sealed contacts, waivers and the owed confirmation with it. A party
+ * that does not fit waits as a whole.
+ */
+export function addSignUp(services: Services, walkId: number, form: SignUpForm): SignedUp {
+  const mark = postMark(services, walkId, form);
+  const outcome = services.db.write((tx): SignedUp => {
+    const walk = walkById(tx, walkId);
+    const now = services.now();
+    if (walk?.state !== 'posted' || walk.gatherAt <= now) return { refused: 'over' };
+    const standing = standingSignUp(tx, walkId, form.email);
+    if (standing?.postMark === mark) return { kept: standing.id };
+    if (standing) {
+      oweLink(tx, oweContext(services), standing.id);
+      return { refused: 'twice' };
+    }
+    const fits = placesTaken(tx, walkId).confirmed + form.members.length <= walk.capacity;
+    const id = insertSignUp(tx, services, { walkId, form, mark, state: fits ? 'confirmed' : 'waiting' });
+    for (const member of form.members) addMember(tx, services, { signUpId: id, email: form.email, member });
+    oweConfirmation(tx, oweContext(services), id);
+    return { kept: id };
+  });
+  services.mailOwed();
+  return outcome;
+}
+
+function insertSignUp(
+  tx: Tx,
+  services: Services,
+  made: { walkId: number; form: SignUpForm; mark: string; state: 'confirmed' | 'waiting' },
+): number {
+  const { walkId, form, mark, state } = made;
+  const now = services.now();
+  const { id } = tx
+    .insert(signUps)
+    .values({
+      walkId,
+      // The private address is worked out from the number, which is known only once the row is there.
+      tokenHash: services.secret(),
+      postMark: mark,
+      state,
+      name: form.name,
+      email: form.email,
+      phone: form.phone,
+      phoneTyped: form.phoneTyped,
+      partySize: form.members.length,
+      rulesTextId: textInForce(tx, 'rules').id,
+      rulesAgreedAt: now,
+      createdAt: now,
+    })
+    .returning({ id: signUps.id })
+    .get();
+  tx.update(signUps)
+    .set({ tokenHash: signUpTokenHash(services.sealer, id) })
+    .where(eq(signUps.id, id))
+    .run();
+  return id;
+}
+
+/** Adds one adult to a party: name, sealed contact, and the waiver where none is in force. */
+function addMember(tx: Tx, services: Services, added: { signUpId: number; email: string; member: Member }): void {
+  const { signUpId, email, member } = added;
+  const now = services.now();
+  const row = tx.insert(partyMembers).values({ signUpId, name: member.name }).returning({ id: partyMembers.id }).get();
+  if (member.contact) keepContact(tx, services.sealer, row.id, member.contact, now);
+  signFor(tx, services, { signUpId, email, member, memberId: row.id });
+}
+
+/** Keeps what a member signed, unless a waiver of theirs is in force already. */
+function signFor(tx: Tx, services: Services, signed: { signUpId: number; memberId: number; email: string; member: Member }): void {
+  const { member, ...rest } = signed;
+  if (member.signature === '' || signedBy(tx, [rest])(rest.email, member.name)) return;
+  sign(tx, { ...rest, text: textInForce(tx, 'waiver'), forName: member.name, signature: member.signature, now: services.now() });
+}
+
+/** The sign-up of an address that is not withdrawn. */
+function standingSignUp(tx: Tx, walkId: number, email: string): SignUpRow | undefined {
+  return tx
+    .select()
+    .from(signUps)
+    .where(and(eq(signUps.walkId, walkId), eq(signUps.email, email), ne(signUps.state, 'withdrawn')))
+    .get();
+}
+
+/** A keyed digest of all that was typed: the same form posted twice is known by it, and nobody can guess back from it. */
+function postMark(services: Services, walkId: number, form: SignUpForm): string {
+  return services.sealer.derive(
+    'sign-up form',
+    createHash('sha256')
+      .update(JSON.stringify([walkId, form]))
+      .digest('hex'),
+  );
+}
+
+/** A sign-up by the secret of its private address. */
+export function signUpByToken(q: Tx, token: string): SignUpRow | undefined {
+  return q
+    .select()
+    .from(signUps)
+    .where(eq(signUps.tokenHash, hashed(token)))
+    .get();
+}
+
+/** The people of a party who are still in it, with whether each has a waiver in force. */
+export function partyOf(q: Tx, signUp: Pick<SignUpRow, 'id' | 'email'>) {
+  const members = q
+    .select({ id: partyMembers.id, name: partyMembers.name })
+    .from(partyMembers)
+    .where(and(eq(partyMembers.signUpId, signUp.id), isNull(partyMembers.removedAt)))
+    .orderBy(asc(partyMembers.id))
+    .all();
+  const signed = signedBy(q, [signUp]);
+  return members.map((member) => ({ ...member, waiver: signed(signUp.email, member.name) }));
+}
+
+/** Where a waiting party stands in the line: 1 is next. */
+export function placeInLine(q: Tx, signUp: SignUpRow): number {
+  return (
+    q
+      .select({ place: sql<number>`count(*)` })
+      .from(signUps)
+      .where(and(eq(signUps.walkId, signUp.walkId), eq(signUps.state, 'waiting'), lte(signUps.id, signUp.id)))
+      .get()?.place ?? 1
+  );
+}
+
+/** Withdraws a sign-up, once; the places go to the waiting list in the same transaction. */
+export function withdrawSignUp(services: Services, signUpId: number): void {
+  services.db.write((tx) => {
+    const gone = tx
+      .update(signUps)
+      .set({ state: 'withdrawn', withdrawnAt: services.now() })
+      .where(and(eq(signUps.id, signUpId), ne(signUps.state, 'withdrawn')))
+      .returning({ walkId: signUps.walkId })
+      .get();
+    if (!gone) return;
+    oweWithdrawal(tx, oweContext(services), signUpId);
+    fillFreedPlaces(tx, oweContext(services), gone.walkId);
+  });
+  services.mailOwed();
+}
+
+/** Changes a party: names, contacts, people added and removed. 'full' where the people added do not fit; then nothing is changed. */
+export function changeParty(services: Services, signUpId: number, form: Omit<SignUpForm, 'email'>): 'changed' | 'full' {
+  const outcome = services.db.write((tx) => {
+    const signUp = tx.select().from(signUps).where(eq(signUps.id, signUpId)).get();
+    const walk = signUp && walkById(tx, signUp.walkId);
+    if (!signUp || !walk || signUp.state === 'withdrawn') return 'changed';
+    const grown = form.members.length - signUp.partySize;
+    if (signUp.state === 'confirmed' && grown > 0 && placesTaken(tx, walk.id).confirmed + grown > walk.capacity) return 'full';
+    const { name, phone, phoneTyped } = form;
+    tx.update(signUps).set({ name, phone, phoneTyped, partySize: form.members.length }).where(eq(signUps.id, signUpId)).run();
+    changeMembers(tx, services, signUp, form.members);
+    if (grown < 0 || signUp.state === 'waiting') fillFreedPlaces(tx, oweContext(services), walk.id);
+    return 'changed';
+  });
+  services.mailOwed();
+  return outcome;
+}
+
+function changeMembers(tx: Tx, services: Services, signUp: SignUpRow, members: Member[]): void {
+  const standing = partyOf(tx, signUp);
+  const kept = new Set(members.map((member) => member.id));
+  const gone = standing.filter((member) => !kept.has(member.id)).map((member) => member.id);
+  if (gone.length > 0) tx.update(partyMembers).set({ removedAt: services.now() }).where(inArray(partyMembers.id, gone)).run();
+  for (const member of members) {
+    if (member.id === null) addMember(tx, services, { signUpId: signUp.id, email: signUp.email, member });
+    else {
+      tx.update(partyMembers)
+        .set({ name: member.name })
+        .where(and(eq(partyMembers.id, member.id), eq(partyMembers.signUpId, signUp.id)))
+        .run();
+      if (member.contact) keepContact(tx, services.sealer, member.id, member.contact, services.now());
+      signFor(tx, services, { signUpId: signUp.id, email: signUp.email, member, memberId: member.id });
+    }
+  }
+}
+
+/** Everyone signed up for a walk, party by party: confirmed first, then waiting in line. Three queries whatever the number. */
+export function partiesOf(q: Tx, walkId: number) {
+  const rows = q
+    .select()
+    .from(signUps)
+    .where(and(eq(signUps.walkId, walkId), ne(signUps.state, 'withdrawn')))
+    .orderBy(asc(signUps.id))
+    .all();
+  const members = q
+    .select({ id: partyMembers.id, signUpId: partyMembers.signUpId, name: partyMembers.name })
+    .from(partyMembers)
+    .innerJoin(signUps, eq(signUps.id, partyMembers.signUpId))
+    .where(and(eq(signUps.walkId, walkId), ne(signUps.state, 'withdrawn'), isNull(partyMembers.removedAt)))
+    .orderBy(asc(partyMembers.id))
+    .all();
+  const signed = signedBy(q, rows);
+  return rows.map((row) => ({
+    ...row,
+    members: members
+      .filter((member) => member.signUpId === row.id)
+      .map((member) => ({ ...member, waiver: signed(row.email, member.name) })),
+  }));
+}

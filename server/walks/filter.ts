@@ -1,0 +1,67 @@
+import { toMetres, type Units } from '../calc/measure.js';
+import { type Faults, line, several, type Typed } from '../web/forms.js';
+import { SURFACES } from './facts.js';
+import { isDate } from './form.js';
+
+/** The days a visitor can ask for, as SQLite counts them (0 is Sunday). */
+export const DAYS: Record<string, number[]> = {
+  mon: [1],
+  tue: [2],
+  wed: [3],
+  thu: [4],
+  fri: [5],
+  sat: [6],
+  sun: [0],
+  weekday: [1, 2, 3, 4, 5],
+  weekend: [0, 6],
+};
+
+/** Which walks a visitor asked for. A value that can't be read is left out, and said so in `faults`. */
+export interface WalkFilter {
+  area: string | null;
+  from: string | null;
+  to: string | null;
+  minMetres: number | null;
+  maxMetres: number | null;
+  days: number[];
+  surface: string | null;
+  stepFree: boolean;
+}
+
+/** Reads the timetable's query: `area, from, to, min, max, day, surface, stepfree`; lengths in the group's unit. */
+export function readFilter(query: Typed, units: Units, areaSlugs: string[]): { filter: WalkFilter; faults: Faults } {
+  const faults: Faults = {};
+  const area = line(query, 'area');
+  if (area !== '' && !areaSlugs.includes(area)) faults.area = 'There is no such area; walks of all areas are shown.';
+  const surface = line(query, 'surface');
+  const days = several(query, 'day').flatMap((day) => DAYS[day] ?? []);
+  return {
+    filter: {
+      area: areaSlugs.includes(area) ? area : null,
+      from: readDay(query, 'from', faults),
+      to: readDay(query, 'to', faults),
+      minMetres: readLength(query, 'min', units, faults),
+      maxMetres: readLength(query, 'max', units, faults),
+      days: [...new Set(days)],
+      surface: (SURFACES as readonly string[]).includes(surface) ? surface : null,
+      stepFree: line(query, 'stepfree') !== '',
+    },
+    faults,
+  };
+}
+
+function readDay(query: Typed, field: string, faults: Faults): string | null {
+  const day = line(query, field);
+  if (day === '') return null;
+  if (isDate(day)) return day;
+  faults[field] = 'That date could not be read, so it is left out.';
+  return null;
+}
+
+function readLength(query: Typed, field: string, units: Units, faults: Faults): number | null {
+  const length = line(query, field);
+  if (length === '') return null;
+  if (/^\d{1,3}([.,]\d{1,2})?$/.test(length)) return toMetres(Number(length.replace(',', '.')), units);
+  faults[field] = 'That length could not be read, so it is left out.';
+  return null;
+}

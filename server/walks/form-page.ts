@@ -1,0 +1,131 @@
+import { climbFromMetres, fromMetres, type Units } from '../calc/measure.js';
+import { offsetName } from '../calc/zone.js';
+import type { GroupSettings } from '../settings/rules.js';
+import { type Faults, line, lines, several, summary, type Typed, ticked } from '../web/forms.js';
+import { when } from '../web/when.js';
+import { SURFACES, type WalkFacts } from './facts.js';
+import type { OffsetChoice } from './form.js';
+
+const LABELS: Record<string, string> = {
+  area: 'Area',
+  routeName: 'Name of the route',
+  locality: 'Place',
+  date: 'Date',
+  gather: 'Gather at',
+  setOff: 'Set off at',
+  zone: 'Time zone',
+  offset: 'Which hour',
+  meetingPoint: 'Meeting point',
+  landmark: 'Landmark',
+  lat: 'Latitude',
+  lon: 'Longitude',
+  distance: 'Length',
+  ascent: 'Climb',
+  capacity: 'Places',
+  theme: 'Theme',
+  directions: 'Directions',
+  description: 'About the walk',
+  bring: 'What to bring',
+};
+
+/** The form's typed values, from facts: what a leader would have typed to get them. */
+export function typedFrom(facts: WalkFacts, areaSlug: string, areaZone: string, units: Units): Typed {
+  return {
+    area: areaSlug,
+    routeName: facts.routeName,
+    locality: facts.locality,
+    date: facts.date,
+    gather: facts.gather,
+    setOff: facts.setOff,
+    zone: facts.zone === areaZone ? '' : facts.zone,
+    offset: facts.doubledOffset === null ? '' : offsetName(facts.doubledOffset),
+    meetingPoint: facts.meetingPoint,
+    landmark: facts.landmark,
+    lat: facts.lat === null ? '' : String(facts.lat),
+    lon: facts.lon === null ? '' : String(facts.lon),
+    distance: tidy(fromMetres(facts.distanceMetres, units)),
+    ascent: facts.ascentMetres === 0 ? '' : String(climbFromMetres(facts.ascentMetres, units)),
+    surface: facts.surfaces,
+    stepFree: facts.stepFree ? 'yes' : '',
+    dogs: facts.dogs ? 'yes' : '',
+    minors: facts.minors ? 'yes' : '',
+    capacity: String(facts.capacity),
+    theme: facts.theme,
+    directions: facts.directions,
+    description: facts.description,
+    bring: facts.bring,
+  };
+}
+
+/** Three decimals give the stored metre back (a thousandth of a mile is 1.6 m); "8.2" stays "8.2". */
+function tidy(length: number): string {
+  return String(Number(length.toFixed(3)));
+}
+
+interface FormAround {
+  areas: { slug: string; name: string; zone: string }[];
+  settings: GroupSettings;
+  faults: Faults;
+  offsets: OffsetChoice[];
+}
+
+/** The walk form's model: every typed value back in its field, with a sentence beside each that needs mending. */
+export function walkForm(typed: Typed, around: FormAround) {
+  const { areas, settings, faults } = around;
+  const zone = line(typed, 'zone') || areas.find((area) => area.slug === line(typed, 'area'))?.zone || 'UTC';
+  const zones = [...new Set([...areas.map((area) => area.zone), ...(line(typed, 'zone') ? [line(typed, 'zone')] : [])])].sort();
+  const chosenSurfaces = several(typed, 'surface');
+  const text = [
+    'routeName',
+    'locality',
+    'date',
+    'gather',
+    'setOff',
+    'meetingPoint',
+    'landmark',
+    'lat',
+    'lon',
+    'distance',
+    'ascent',
+    'capacity',
+    'theme',
+  ];
+  return {
+    form: {
+      ...Object.fromEntries(text.map((field) => [field, line(typed, field)])),
+      directions: lines(typed, 'directions'),
+      description: lines(typed, 'description'),
+      bring: lines(typed, 'bring'),
+      stepFree: ticked(typed, 'stepFree'),
+      dogs: ticked(typed, 'dogs'),
+      minors: ticked(typed, 'minors'),
+    },
+    faults,
+    errors: summary(faults, (field) => LABELS[field] ?? ''),
+    distanceUnit: settings.units === 'mi' ? 'miles' : 'km',
+    climbUnit: settings.units === 'mi' ? 'feet' : 'metres',
+    areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
+    zones: [
+      { value: '', label: 'The one the area keeps', selected: line(typed, 'zone') === '' },
+      ...zones.map((one) => ({ value: one, label: one.replaceAll('_', ' '), selected: one === line(typed, 'zone') })),
+    ],
+    offsets: around.offsets.map((choice) => {
+      const shown = when(choice.at, zone, settings);
+      return {
+        value: choice.value,
+        label: `${shown.clock} ${shown.zone} (UTC${choice.value})`,
+        checked: choice.value === line(typed, 'offset'),
+      };
+    }),
+    surfaces: SURFACES.map((surface) => ({ value: surface, label: surface, checked: chosenSurfaces.includes(surface) })),
+  };
+}
+
+/** Every value posted, flat, for a page that has to post it again (the preview's Save). */
+export function hiddenFields(typed: Typed): { name: string; value: string }[] {
+  return Object.entries(typed).flatMap(([name, value]) => {
+    if (typeof value === 'string') return [{ name, value }];
+    if (Array.isArray(value)) return value.filter((one) => typeof one === 'string').map((one) => ({ name, value: one }));
+    return [];
+  });
+}

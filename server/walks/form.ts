@@ -1,0 +1,177 @@
+import { climbToMetres, fromMetres, toMetres, type Units } from '../calc/measure.js';
+import { isZone, offsetName, parseOffset, resolveWall } from '../calc/zone.js';
+import { type Faults, line, lines, several, type Typed, ticked } from '../web/forms.js';
+import { SURFACES, type WalkFacts } from './facts.js';
+
+const MOST = { distanceMetres: 160_000, ascentMetres: 6_000, capacity: 500, yearsAhead: 1 } as const;
+const DAY_MS = 24 * 60 * 60 * 1000;
+
+/** What the form's rules need to know beside what was typed. */
+export interface WalkFormFacts {
+  areas: { id: number; slug: string; zone: string }[];
+  units: Units;
+  now: number;
+  /** Drafts may leave out what a posted walk must say. */
+  intent: 'draft' | 'post';
+  /** The facts before an edit: a walk whose time is untouched may lie in the past. */
+  before: WalkFacts | null;
+  /** Places already confirmed: capacity can't go below. */
+  confirmed: number;
+}
+
+/** An hour that happens twice on the walk's day: which one is meant. */
+export interface OffsetChoice {
+  value: string;
+  at: number;
+}
+
+export type ReadWalk = { facts: WalkFacts } | { faults: Faults; offsets: OffsetChoice[] };
+
+/** Reads a posted walk form: the walk's facts, or a sentence for each field to mend. Pure. */
+export function readWalk(typed: Typed, given: WalkFormFacts): ReadWalk {
+  const faults: Faults = {};
+  const area = given.areas.find((one) => one.slug === line(typed, 'area'));
+  if (!area) faults.area = 'Choose the area the walk is in.';
+  const text = readTexts(typed, given, faults);
+  const figures = readFigures(typed, given, faults);
+  const time = area ? readTime(typed, area.zone, given, faults) : null;
+  if (Object.keys(faults).length > 0 || !area || !time?.instants) return { faults, offsets: time?.offsets ?? [] };
+  return { facts: { areaId: area.id, ...text, ...figures, ...time.wall, ...time.instants } };
+}
+
+function readTexts(typed: Typed, given: WalkFormFacts, faults: Faults) {
+  const text = (field: string, most: number, missing: string | null, read = line) => {
+    const value = read(typed, field);
+    if (value === '' && missing) faults[field] = missing;
+    if (value.length > most)
+      faults[field] = `Keep this under ${most.toLocaleString('en')} characters; it has ${value.length.toLocaleString('en')}.`;
+    return value;
+  };
+  const posting = given.intent === 'post';
+  return {
+    routeName: text('routeName', 80, 'Give the route a name, such as "Quarry Lakes loop".'),
+    locality: text('locality', 60, 'Say the nearest place people know.'),
+    meetingPoint: text('meetingPoint', 120, posting ? 'Say where people gather.' : null),
+    landmark: text('landmark', 200, posting ? 'Name something exact to stand beside: "the green ticket machine".' : null),
+    theme: text('theme', 100, null),
+    directions: text('directions', 8000, null, lines),
+    description: text('description', 4000, null, lines),
+    bring: text('bring', 1000, null, lines),
+    surfaces: several(typed, 'surface').filter((one) => (SURFACES as readonly string[]).includes(one)),
+    stepFree: ticked(typed, 'stepFree'),
+    dogs: ticked(typed, 'dogs'),
+    minors: ticked(typed, 'minors'),
+  };
+}
+
+function readFigures(typed: Typed, given: WalkFormFacts, faults: Faults) {
+  const unit = given.units === 'mi' ? 'miles' : 'kilometres';
+  const distance = figure(line(typed, 'distance'));
+  const distanceMetres = distance === null ? 0 : toMetres(distance, given.units);
+  if (distance === null || distanceMetres <= 0) faults.distance = `Type the length in ${unit}, such as 8.2.`;
+  else if (distanceMetres > MOST.distanceMetres)
+    faults.distance = `That is over ${Math.floor(fromMetres(MOST.distanceMetres, given.units))} ${unit}. Check it.`;
+  const climb = line(typed, 'ascent') === '' ? 0 : figure(line(typed, 'ascent'));
+  const ascentMetres = climb === null ? 0 : climbToMetres(climb, given.units);
+  if (climb === null || climb < 0) faults.ascent = `Type the climb in ${given.units === 'mi' ? 'feet' : 'metres'}, or leave it empty.`;
+  else if (ascentMetres > MOST.ascentMetres) faults.ascent = 'That is more climb than a day holds. Check it.';
+  return { distanceMetres, ascentMetres, capacity: readCapacity(typed, given, faults), ...readPoint(typed, faults) };
+}
+
+function readCapacity(typed: Typed, given: WalkFormFacts, faults: Faults): number {
+  const typedCapacity = line(typed, 'capacity');
+  const capacity = /^\d{1,4}$/.test(typedCapacity) ? Number(typedCapacity) : 0;
+  if (capacity < 1 || capacity > MOST.capacity) faults.capacity = `Type how many people may come: 1 to ${MOST.capacity}.`;
+  else if (capacity < given.confirmed)
+    faults.capacity = `${given.confirmed} places are confirmed already. Nobody is moved out: type ${given.confirmed} or more.`;
+  return capacity;
+}
+
+function readPoint(typed: Typed, faults: Faults): { lat: number | null; lon: number | null } {
+  const [lat, lon] = [line(typed, 'lat'), line(typed, 'lon')];
+  if (lat === '' && lon === '') return { lat: null, lon: null };
+  const north = figure(lat);
+  const east = figure(lon);
+  if (north === null || Math.abs(north) > 90) faults.lat = 'Latitude is a number from -90 to 90, such as 41.3251.';
+  if (east === null || Math.abs(east) > 180) faults.lon = 'Longitude is a number from -180 to 180, such as -74.1873.';
+  return { lat: north, lon: east };
+}
+
+/** A plain decimal number, with a point or a comma; null where it is none. */
+function figure(text: string): number | null {
+  return /^-?\d{1,7}([.,]\d{1,8})?$/.test(text) ? Number(text.replace(',', '.')) : null;
+}
+
+interface ReadTime {
+  wall: Pick<WalkFacts, 'date' | 'gather' | 'setOff' | 'zone' | 'doubledOffset'>;
+  instants: Pick<WalkFacts, 'gatherAt' | 'setOffAt'> | null;
+  offsets: OffsetChoice[];
+}
+
+function readTime(typed: Typed, areaZone: string, given: WalkFormFacts, faults: Faults): ReadTime | null {
+  const wall = readWall(typed, areaZone, faults);
+  if (!wall) return null;
+  const chosen = line(typed, 'offset') === '' ? null : parseOffset(line(typed, 'offset'));
+  const gather = atWall(wall, 'gather', chosen, faults);
+  const setOff = atWall(wall, 'setOff', chosen, faults);
+  const offsets = [...(gather.ask ?? setOff.ask ?? [])];
+  if (offsets.length > 0) faults.offset = 'The clocks go back that night, so this hour happens twice. Choose which one you mean.';
+  if (gather.at === null || setOff.at === null) return { wall: { ...wall, doubledOffset: null }, instants: null, offsets };
+  checkOrder(wall, gather.at, setOff.at, given, faults);
+  const doubledOffset = gather.doubled || setOff.doubled ? chosen : null;
+  return { wall: { ...wall, doubledOffset }, instants: { gatherAt: gather.at, setOffAt: setOff.at }, offsets };
+}
+
+function readWall(typed: Typed, areaZone: string, faults: Faults) {
+  const [date, gather, setOff] = [line(typed, 'date'), clockTime(line(typed, 'gather')), clockTime(line(typed, 'setOff'))];
+  const zone = line(typed, 'zone') || areaZone;
+  if (!isDate(date)) faults.date = date === '' ? 'Choose the date.' : 'That date does not exist. Type it as YYYY-MM-DD.';
+  if (!gather) faults.gather = 'Type when people should arrive, such as 08:45.';
+  if (!setOff) faults.setOff = 'Type when the group starts walking, such as 09:00.';
+  if (!isZone(zone)) faults.zone = 'That time zone is not known. Use a name such as America/New_York.';
+  return isDate(date) && gather && setOff && isZone(zone) ? { date, gather, setOff, zone } : null;
+}
+
+function atWall(
+  wall: { date: string; gather: string; setOff: string; zone: string },
+  field: 'gather' | 'setOff',
+  chosen: number | null,
+  faults: Faults,
+) {
+  const found = resolveWall(wall.date, wall[field], wall.zone, chosen);
+  if ('missing' in found) {
+    faults[field] = `The clocks go forward that night: ${wall[field]} does not happen on ${wall.date}. Choose an earlier or a later time.`;
+    return { at: null, doubled: false, ask: null };
+  }
+  if ('ask' in found)
+    return { at: null, doubled: true, ask: found.ask.map((one) => ({ value: offsetName(one.offsetMinutes), at: one.at })) };
+  return { at: found.at, doubled: found.doubled, ask: null };
+}
+
+function checkOrder(
+  wall: { date: string; gather: string; setOff: string },
+  gatherAt: number,
+  setOffAt: number,
+  given: WalkFormFacts,
+  faults: Faults,
+): void {
+  if (setOffAt < gatherAt)
+    faults.setOff = `Setting off at ${wall.setOff} comes before gathering at ${wall.gather}. Both are on the same day.`;
+  const { before } = given;
+  const sameTime = before?.date === wall.date && before.gatherAt === gatherAt && before.setOffAt === setOffAt;
+  if (sameTime) return;
+  if (gatherAt <= given.now) faults.date = 'That is in the past. Check the date and the time.';
+  if (gatherAt > given.now + (MOST.yearsAhead * 365 + 1) * DAY_MS) faults.date = 'That is more than a year ahead. Check the year.';
+}
+
+/** "HH:MM"; takes "8:45" and "08:45:00" too. Null where it is no time of day. */
+function clockTime(text: string): string | null {
+  const found = /^(\d{1,2}):(\d{2})(:00)?$/.exec(text);
+  if (!found || Number(found[1]) > 23 || Number(found[2]) > 59) return null;
+  return `${found[1]?.padStart(2, '0')}:${found[2]}`;
+}
+
+/** Whether a text is a date that the calendar has. */
+export function isDate(text: string): boolean {
+  return /^\d{4}-\d{2}-\d{2}$/.test(text) && !Number.isNaN(Date.parse(text)) && new Date(text).toISOString().startsWith(text);
+}

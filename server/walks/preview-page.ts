@@ -1,0 +1,47 @@
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import { isUrgent } from '../notices/due.js';
+import type { Services } from '../services.js';
+import type { Typed } from '../web/forms.js';
+import { page } from '../web/page.js';
+import { FACT_LABELS } from './fact-labels.js';
+import type { WalkFacts } from './facts.js';
+import { hiddenFields } from './form-page.js';
+import type { WalkRow } from './ledby.js';
+import { previewEdit } from './save.js';
+import { walkTitle } from './title.js';
+
+/** Before an edit is saved: the exact difference, and who will be told. */
+export function previewPage(services: Services) {
+  const { settings, now } = services;
+  return function showPreview(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, facts: WalkFacts, typed: Typed) {
+    const { changed, preview, mustTell, mayTell } = previewEdit(services, walk, facts);
+    const holdMs = holdFor(walk, facts, now(), services.config.noticeHoldMs ?? settings().noticeHoldMs);
+    return page(request, reply, 'lead/preview', {
+      title: `Before you save: ${walkTitle(facts, settings().units)}`,
+      action: `/lead/walks/${walk.id}/edit`,
+      hidden: hiddenFields(typed).filter((field) => !['intent', 'csrf', 'tell'].includes(field.name)),
+      nothing: changed.length === 0,
+      quiet: changed.filter((name) => FACT_LABELS[name] !== undefined).map((name) => FACT_LABELS[name]),
+      ...preview,
+      tellCount: preview.told.length,
+      mustTell,
+      mayTell,
+      hold: holdWords(holdMs),
+      held: holdMs > 0,
+      one: preview.told.length === 1,
+      walkId: walk.id,
+    });
+  };
+}
+
+/** No hold where gathering, as it was or as it will be, is within a day. */
+function holdFor(walk: WalkRow, facts: WalkFacts, now: number, holdMs: number): number {
+  return isUrgent(now, [walk.gatherAt, facts.gatherAt]) ? 0 : holdMs;
+}
+
+function holdWords(holdMs: number): string {
+  if (holdMs === 0) return 'as soon as you save';
+  const minutes = Math.round(holdMs / 60_000);
+  if (minutes === 0) return 'within a minute of saving';
+  return minutes === 1 ? 'one minute after you save' : `${minutes} minutes after you save`;
+}

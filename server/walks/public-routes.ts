@@ -1,0 +1,141 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { areaSlugs } from '../areas/store.js';
+import { calendarFile } from '../notices/calendar.js';
+import type { Services } from '../services.js';
+import { may } from '../web/access.js';
+import { Problem } from '../web/errors.js';
+import { line, type Typed } from '../web/forms.js';
+import { Kept } from '../web/kept.js';
+import { page, pageHtml } from '../web/page.js';
+import { walkForCalendar } from './calendar.js';
+import { SURFACES } from './facts.js';
+import { DAYS, readFilter } from './filter.js';
+import { leadersOf, placesTaken, walkById } from './store.js';
+import { timetable } from './timetable.js';
+import { timetableDays } from './timetable-page.js';
+import { walkPage } from './walk-page.js';
+import { walksJson } from './walks-json.js';
+
+/** Enough for a month or two of a busy region; the page says where to go on. */
+const MOST_ROWS = 60;
+const MOST_IN_FEED = 300;
+
+/** What anyone may read of walks. */
+export function publicWalkRoutes(app: FastifyInstance, services: Services): void {
+  const kept = new Kept<string>(services.db, services.now);
+  const { db, settings, now } = services;
+
+  /** A page that is the same for everyone who is not signed in is made once and kept until something changes. */
+  function keptPage(request: FastifyRequest, reply: FastifyReply, view: string, make: () => Parameters<typeof page>[3]) {
+    if (request.visitor.person) return page(request, reply, view, make());
+    const html = kept.get(request.url, () => pageHtml(request.server.pages, request.visitor, request.url, view, make()));
+    return reply.type('text/html; charset=utf-8').send(html);
+  }
+
+  function filterOf(request: FastifyRequest) {
+    return readFilter(request.query as Typed, settings().units, areaSlugs(db.q));
+  }
+
+  function timetablePage(request: FastifyRequest, reply: FastifyReply) {
+    return keptPage(request, reply, 'walks/timetable', () => {
+      const { filter, faults } = filterOf(request);
+      const rows = timetable(db.q, filter, now(), MOST_ROWS + 1);
+      const query = request.query as Typed;
+      const shown = rows.slice(0, MOST_ROWS);
+      const chosen = (name: string, value: string) => line(query, name) === value;
+      return {
+        title: 'Walks',
+        days: timetableDays(shown, settings(), now()),
+        units: settings().units === 'mi' ? 'miles' : 'km',
+        filtered: Object.keys(query).length > 0,
+        faults: Object.values(faults),
+        form: {
+          from: line(query, 'from'),
+          to: line(query, 'to'),
+          min: line(query, 'min'),
+          max: line(query, 'max'),
+          stepfree: line(query, 'stepfree') !== '',
+        },
+        moreFilters: ['to', 'day', 'surface', 'stepfree'].some((name) => line(query, name) !== ''),
+        areas: areaChoices(chosen),
+        daysOfWeek: Object.keys(DAYS).map((day) => ({ value: day, label: DAY_LABELS[day], selected: chosen('day', day) })),
+        surfaces: SURFACES.map((surface) => ({ value: surface, label: surface, selected: chosen('surface', surface) })),
+        later: rows.length > MOST_ROWS ? laterHref(query, shown.at(-1)?.wallDate ?? '') : null,
+      };
+    });
+  }
+
+  function areaChoices(chosen: (name: string, value: string) => boolean) {
+    return db.q.query.areas
+      .findMany({ columns: { slug: true, name: true }, orderBy: (area, { asc }) => asc(area.name) })
+      .sync()
+      .map((area) => ({ value: area.slug, label: area.name, selected: chosen('area', area.slug) }));
+  }
+
+  function publicWalk(request: FastifyRequest) {
+    const id = Number((request.params as { walk: string }).walk);
+    const walk = walkById(db.q, id);
+    if (!walk || walk.postedAt === null) throw Problem.notFound('There is no walk at this address. It may have been mistyped.');
+    return walk;
+  }
+
+  function oneWalk(request: FastifyRequest, reply: FastifyReply) {
+    return keptPage(request, reply, 'walks/page', () => {
+      const walk = publicWalk(request);
+      return walkPage(db.q, walk, { leaders: leadersOf(db.q, walk.id), taken: placesTaken(db.q, walk.id) }, services);
+    });
+  }
+
+  function walkIcs(request: FastifyRequest, reply: FastifyReply) {
+    const text = kept.get(request.url, () => {
+      const walk = publicWalk(request);
+      return calendarFile([walkForCalendar(walk, services)], settings().groupName);
+    });
+    return reply.type('text/calendar; charset=utf-8').header('Content-Disposition', `inline; filename="walk.ics"`).send(text);
+  }
+
+  function calendarIcs(request: FastifyRequest, reply: FastifyReply) {
+    const text = kept.get(request.url, () => {
+      const { filter } = filterOf(request);
+      const rows = timetable(db.q, filter, now(), MOST_IN_FEED);
+      return calendarFile(
+        rows.map((row) => walkForCalendar(row, services)),
+        settings().groupName,
+      );
+    });
+    return reply.type('text/calendar; charset=utf-8').send(text);
+  }
+
+  function json(request: FastifyRequest, reply: FastifyReply) {
+    const text = kept.get(request.url, () => {
+      const { filter } = filterOf(request);
+      return JSON.stringify(walksJson(timetable(db.q, filter, now(), MOST_IN_FEED), services));
+    });
+    return reply.type('application/json; charset=utf-8').send(text);
+  }
+
+  app.get('/', may('anyone'), timetablePage);
+  app.get('/walks.json', may('anyone'), json);
+  app.get('/calendar.ics', may('anyone'), calendarIcs);
+  app.get('/walks/:walk', may('anyone'), oneWalk);
+  app.get('/walks/:walk(^\\d+).ics', may('anyone'), walkIcs);
+}
+
+const DAY_LABELS: Record<string, string> = {
+  mon: 'Monday',
+  tue: 'Tuesday',
+  wed: 'Wednesday',
+  thu: 'Thursday',
+  fri: 'Friday',
+  sat: 'Saturday',
+  sun: 'Sunday',
+  weekday: 'Monday to Friday',
+  weekend: 'Weekend',
+};
+
+function laterHref(query: Typed, from: string): string {
+  const next = new URLSearchParams();
+  for (const [name, value] of Object.entries(query)) if (typeof value === 'string' && value !== '') next.set(name, value);
+  next.set('from', from);
+  return `/?${next.toString()}`;
+}

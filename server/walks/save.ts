@@ -1,0 +1,82 @@
+import { oweCancellation, oweChanges, owedPreview } from '../notices/owe.js';
+import type { Services } from '../services.js';
+import { fillFreedPlaces } from '../signups/places.js';
+import { changedFacts, mayTell, mustTell } from './edit.js';
+import type { WalkFacts } from './facts.js';
+import type { WalkRow } from './ledby.js';
+import { addWalk, changeWalk, factsOf, lastAdded, walkById } from './store.js';
+
+/** What the notices need to know of the moment. */
+export function oweContext(services: Services) {
+  return { now: services.now(), settings: services.settings(), config: services.config };
+}
+
+const SAME_POST_MS = 10 * 60_000;
+
+/** Adds a walk as a draft or posted; gives its number. The same form sent twice gives the walk it made first. */
+export function saveNewWalk(services: Services, facts: WalkFacts, leaderId: number, state: 'draft' | 'posted'): number {
+  const uid = `${services.secret().slice(0, 22)}@${new URL(services.config.baseUrl).hostname}`;
+  const now = services.now();
+  return services.db.write((tx) => {
+    const twin = lastAdded(tx, leaderId, now - SAME_POST_MS).find(
+      (walk) => walk.state === state && changedFacts(factsOf(walk), facts).length === 0,
+    );
+    return twin?.id ?? addWalk(tx, facts, { state, uid, leaderId, now });
+  });
+}
+
+interface Edit {
+  walkId: number;
+  /** The version the form was opened at. */
+  opened: number;
+  facts: WalkFacts;
+  by: number;
+  /** The leader ticked "tell them" for what need not be told. */
+  tell: boolean;
+  /** A draft becomes public. */
+  post: boolean;
+}
+
+/** Saves an edit and owes its notices in one transaction; 'changed' where someone else saved meanwhile, and nothing is written. */
+export function saveEdit(services: Services, edit: Edit): 'saved' | 'changed' {
+  const outcome = services.db.write((tx) => {
+    const walk = walkById(tx, edit.walkId);
+    if (walk?.version !== edit.opened || walk.state === 'cancelled') return 'changed';
+    const changed = changedFacts(factsOf(walk), edit.facts);
+    if (changed.length === 0 && !edit.post) return 'saved';
+    const now = services.now();
+    changeWalk(tx, walk, edit.facts, {
+      kind: edit.post ? 'posted' : 'edited',
+      by: edit.by,
+      now,
+      ...(edit.post ? { set: { state: 'posted', postedAt: now } } : {}),
+    });
+    if (walk.state !== 'posted') return 'saved';
+    const offered = edit.tell && mayTell(changed);
+    if (mustTell(changed) || offered) oweChanges(tx, oweContext(services), walk.id, { offered });
+    if (changed.includes('capacity')) fillFreedPlaces(tx, oweContext(services), walk.id);
+    return 'saved';
+  });
+  services.mailOwed();
+  return outcome;
+}
+
+/** Cancels a walk and owes each sign-up its notice; a second cancel changes nothing. */
+export function cancelWalk(services: Services, walkId: number, by: number, why: { kind: 'safety' | 'other'; reason: string }): void {
+  services.db.write((tx) => {
+    const walk = walkById(tx, walkId);
+    if (!walk || (walk.state !== 'posted' && walk.state !== 'draft')) return;
+    const now = services.now();
+    const set: Partial<WalkRow> = { state: 'cancelled', cancelKind: why.kind, cancelReason: why.reason, cancelledAt: now };
+    changeWalk(tx, walk, factsOf(walk), { kind: 'cancelled', by, now, set });
+    if (walk.state === 'posted') oweCancellation(tx, oweContext(services), walk.id);
+  });
+  services.mailOwed();
+}
+
+/** Who an edit would be told to, and the exact difference: what the leader sees before saving. */
+export function previewEdit(services: Services, walk: WalkRow, facts: WalkFacts) {
+  const changed = changedFacts(factsOf(walk), facts);
+  const preview = owedPreview(services.db.q, oweContext(services), walk, facts, { offered: true });
+  return { changed, preview, mustTell: walk.state === 'posted' && mustTell(changed), mayTell: walk.state === 'posted' && mayTell(changed) };
+}

@@ -1,0 +1,76 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { Services } from '../services.js';
+import { isInstalled } from '../settings/store.js';
+import { type LedWalk, ledWalk } from '../walks/ledby.js';
+import { Problem } from './errors.js';
+import type { Visitor } from './visitor.js';
+
+/**
+ * Who may come to a route. Declared on each route, checked here and nowhere else.
+ * - anyone: no sign-in needed
+ * - bearer: the address itself is the secret; the handler looks it up
+ * - signedIn, leader (approved), coordinator
+ * - walkLeader: leader or co-leader of `:walk`, or a coordinator
+ * - firstRun: only until the group exists
+ * - operator: answers before there is a group, too
+ */
+export type Access = 'anyone' | 'bearer' | 'signedIn' | 'leader' | 'coordinator' | 'walkLeader' | 'firstRun' | 'operator';
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    access?: Access;
+    /** Requests a minute from one address, where the route wants fewer than the general limit. */
+    perMinute?: number;
+  }
+  interface FastifyInstance {
+    /** Every route as "METHOD /pattern": the test of who may come where walks it. */
+    routeTable: string[];
+  }
+  interface FastifyRequest {
+    visitor: Visitor;
+    /** The walk of a walkLeader route. */
+    led: LedWalk | null;
+  }
+}
+
+/** A route's declaration: `app.get('/lead', may('leader'), leadPage)`. */
+export function may(access: Access, perMinute?: number): { config: { access: Access; perMinute?: number } } {
+  return { config: perMinute === undefined ? { access } : { access, perMinute } };
+}
+
+/** Refuses to start a route without a declaration, and checks each request against its route's. */
+export function guardRoutes(app: FastifyInstance, services: Services): void {
+  app.decorateRequest('led', null);
+  const table: string[] = [];
+  app.decorate('routeTable', table);
+  app.addHook('onRoute', (route) => {
+    if (!route.config?.access) throw new Error(`${String(route.method)} ${route.url} does not say who may come`);
+    table.push(...[route.method].flat().map((method) => `${method} ${route.url}`));
+  });
+  app.addHook('onRequest', async (request, reply) => {
+    const access = request.routeOptions.config.access;
+    if (!access) return; // no such route: the not-found page answers
+    if (!isInstalled(services.settings()) && access !== 'firstRun' && access !== 'operator') return reply.redirect('/first-run', 303);
+    return check(access, request, reply, services);
+  });
+}
+
+async function check(access: Access, request: FastifyRequest, reply: FastifyReply, services: Services): Promise<unknown> {
+  if (access === 'anyone' || access === 'bearer' || access === 'operator') return;
+  if (access === 'firstRun') {
+    if (isInstalled(services.settings())) throw Problem.notFound('This group is set up already.');
+    return;
+  }
+  const person = request.visitor.person;
+  if (!person) {
+    const next = request.method === 'GET' ? `?next=${encodeURIComponent(request.url)}` : '';
+    return reply.redirect(`/sign-in${next}`, 303);
+  }
+  if (access === 'coordinator' && !person.coordinator) throw Problem.forbidden('This page is for coordinators.');
+  if (access === 'leader' && !person.leader)
+    throw Problem.forbidden('This page is for walk leaders. Ask your coordinator to add you as one.');
+  if (access === 'walkLeader') {
+    const id = Number((request.params as { walk?: string }).walk);
+    request.led = ledWalk(services.db.q, id, person);
+  }
+}

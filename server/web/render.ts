@@ -1,0 +1,50 @@
+import { readdirSync, readFileSync, statSync } from 'node:fs';
+import { join, relative } from 'node:path';
+import Handlebars from 'handlebars';
+
+/** Compiled templates, by their path below views/ without the ending ("walks/page", "mail/change.txt"). */
+export class Views {
+  readonly #hb = Handlebars.create();
+  readonly #compiled = new Map<string, Handlebars.TemplateDelegate>();
+
+  /** Compiles every template under `folder` at once, so that a broken one stops the start and not a visitor. */
+  constructor(folder: string) {
+    this.#hb.registerHelper(helpers);
+    for (const file of files(folder)) {
+      const name = relative(folder, file).replace(/\.hbs$/, '');
+      const source = readFileSync(file, 'utf8');
+      // Plain-text mail is not HTML: nothing in it is escaped.
+      const plain = name.endsWith('.txt');
+      // preventIndent: a part called from an indented line would otherwise indent what stands in its text areas, too.
+      const template = this.#hb.compile(source, { noEscape: plain, preventIndent: true });
+      if (/^(mail\/)?parts\//.test(name)) this.#hb.registerPartial(name, template);
+      this.#compiled.set(name, template);
+    }
+  }
+
+  render(name: string, model: object): string {
+    const template = this.#compiled.get(name);
+    if (!template) throw new Error(`no view named ${name}`);
+    return template(model);
+  }
+
+  names(): string[] {
+    return [...this.#compiled.keys()];
+  }
+}
+
+const helpers = {
+  /** The one door for HTML that our own code made safe (a rendered body, sanitised Markdown, server-drawn SVG). */
+  html: (safe: unknown) => new Handlebars.SafeString(String(safe ?? '')),
+  /** JSON for a script element: `<` can't end the element. */
+  asJson: (value: unknown) => new Handlebars.SafeString(JSON.stringify(value).replace(/</g, '\\u003c')),
+};
+
+function files(folder: string): string[] {
+  return readdirSync(folder)
+    .map((name) => join(folder, name))
+    .flatMap((path) => {
+      if (statSync(path).isDirectory()) return files(path);
+      return path.endsWith('.hbs') ? [path] : [];
+    });
+}

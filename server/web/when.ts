@@ -1,0 +1,88 @@
+import type { GroupSettings } from '../settings/rules.js';
+
+type Style = 'clock' | 'weekday' | 'day' | 'month' | 'date' | 'fullDate' | 'zone' | 'iso';
+
+const formats = new Map<string, Intl.DateTimeFormat>();
+
+/** One formatter a locale, zone and style: making one costs more than the query that found the time. */
+function format(locale: string, zone: string, style: Style, clock: 12 | 24): Intl.DateTimeFormat {
+  const key = `${locale}|${zone}|${style}|${clock}`;
+  let made = formats.get(key);
+  if (!made) {
+    made = new Intl.DateTimeFormat(locale, {
+      timeZone: zone,
+      ...OPTIONS[style],
+      ...(style === 'clock' ? { hourCycle: clock === 12 ? 'h12' : 'h23' } : {}),
+    });
+    formats.set(key, made);
+  }
+  return made;
+}
+
+const OPTIONS: Record<Style, Intl.DateTimeFormatOptions> = {
+  clock: { hour: 'numeric', minute: '2-digit' },
+  weekday: { weekday: 'short' },
+  day: { day: 'numeric' },
+  month: { month: 'short' },
+  date: { weekday: 'short', month: 'short', day: 'numeric' },
+  fullDate: { weekday: 'short', month: 'short', day: 'numeric', year: 'numeric' },
+  zone: { timeZoneName: 'short' },
+  iso: {},
+};
+
+/** An instant as people read it: every shown time carries weekday, date, clock and zone; `iso` goes into `<time datetime>`. */
+export interface When {
+  iso: string;
+  weekday: string;
+  day: string;
+  month: string;
+  /** "Sat, Nov 28" */
+  date: string;
+  /** "Sat, Nov 28, 2026" */
+  fullDate: string;
+  /** "8:45" and "AM" ("" on the 24-hour clock) */
+  hour: string;
+  half: string;
+  /** "8:45 AM", joined by a no-break space */
+  clock: string;
+  /** "EST" */
+  zone: string;
+}
+
+/** @param at ms UTC @param zone IANA */
+export function when(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): When {
+  const as = (style: Style) => format(settings.locale, zone, style, settings.clock).format(at);
+  const parts = format(settings.locale, zone, 'clock', settings.clock).formatToParts(at);
+  const half = parts.find((part) => part.type === 'dayPeriod')?.value ?? '';
+  const hour = parts
+    .filter((part) => part.type === 'hour' || part.type === 'minute' || (part.type === 'literal' && part.value.trim() !== ''))
+    .map((part) => part.value)
+    .join('');
+  const zoneName = format(settings.locale, zone, 'zone', settings.clock)
+    .formatToParts(at)
+    .find((part) => part.type === 'timeZoneName');
+  return {
+    iso: new Date(at).toISOString(),
+    weekday: as('weekday'),
+    day: as('day'),
+    month: as('month'),
+    date: as('date'),
+    fullDate: as('fullDate'),
+    hour,
+    half,
+    clock: half ? `${hour} ${half}` : hour,
+    zone: zoneName?.value ?? zone,
+  };
+}
+
+/** "Sat, Nov 28, 2026, 8:45 AM EST": for mails, titles and running text. */
+export function fullWhen(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
+  const shown = when(at, zone, settings);
+  return `${shown.fullDate}, ${shown.clock} ${shown.zone}`;
+}
+
+/** "Dec" and "2026" for a month YYYY-MM. */
+export function monthName(month: string, locale: string): { name: string; year: string } {
+  const at = Date.parse(`${month}-15T12:00:00Z`);
+  return { name: format(locale, 'UTC', 'month', 24).format(at), year: month.slice(0, 4) };
+}

@@ -1,0 +1,122 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const PHONE = { width: 390, height: 844 };
+/** Pages of one pattern ("/walks/:n") looked at; the rest are the same template. */
+const EACH_PATTERN = 2;
+/** WCAG 2.2 AA, as axe names the rules. */
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+/** What each must have reached, at least: a crawl that finds nothing proves nothing. */
+const MUST_REACH: Record<Visitor, string[]> = {
+  nobody: ['/', '/walks/:n', '/walks/:n/sign-up', '/areas', '/areas/:name', '/sign-in', '/rules', '/waiver'],
+  walker: ['/', '/walks/:n', '/me', '/sign-ups/:token'],
+  leader: ['/lead', '/lead/walks/:n', '/lead/walks/:n/edit', '/lead/walks/:n/cancel', '/lead/walks/:n/pack', '/lead/walks/new'],
+  coordinator: [
+    '/coordinate',
+    '/coordinate/leaders',
+    '/coordinate/areas',
+    '/coordinate/areas/:name',
+    '/coordinate/mail',
+    '/coordinate/mail/:n',
+  ],
+};
+
+let demo: DemoSite;
+
+beforeAll(async () => {
+  demo = await openDemo();
+});
+afterAll(async () => {
+  await demo.close();
+});
+
+function pattern(path: string): string {
+  return path
+    .replace(/\?.*$/, '')
+    .replace(/^\/(sign-ups|sign-in)\/[^/]+/, '/$1/:token')
+    .replace(/\/\d+/g, '/:n')
+    .replace(/^(\/coordinate)?\/areas\/[^/]+/, '$1/areas/:name');
+}
+
+interface Found {
+  reached: Set<string>;
+  faults: string[];
+}
+
+async function crawl(visitor: Visitor, script: boolean): Promise<Found> {
+  const page = await demo.open(visitor, { javaScriptEnabled: script, viewport: PHONE });
+  const faults: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') faults.push(`${page.url()}: ${message.text()}`);
+  });
+  page.on('pageerror', (error) => faults.push(`${page.url()}: ${error.message}`));
+  page.on('request', (request) => {
+    if (!request.url().startsWith(demo.url)) faults.push(`${page.url()} asks for ${request.url()}`);
+  });
+  const queue = ['/'];
+  const seen = new Map<string, number>();
+  const reached = new Set<string>();
+  const visited = new Set<string>();
+  for (let path = queue.shift(); path !== undefined; path = queue.shift()) {
+    const kind = pattern(path);
+    const times = seen.get(kind) ?? 0;
+    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom)/.test(path)) continue;
+    visited.add(path);
+    seen.set(kind, times + 1);
+    const answer = await page.goto(path);
+    if (answer?.status() !== 200) faults.push(`${path}: ${answer?.status()}`);
+    reached.add(kind);
+    faults.push(...(await lookAt(page, script)).map((fault) => `${path}: ${fault}`));
+    queue.push(...(await links(page)));
+  }
+  await page.context().close();
+  return { reached, faults };
+}
+
+async function lookAt(page: Page, script: boolean): Promise<string[]> {
+  const wide = await page.evaluate('document.documentElement.scrollWidth - document.documentElement.clientWidth');
+  const faults = Number(wide) > 0 ? [`is ${String(wide)} px wider than a phone`] : [];
+  if (!script) return faults;
+  await page.evaluate(axeSource);
+  const found = (await page.evaluate(`axe.run(document, { runOnly: ${JSON.stringify(RULES)}, resultTypes: ['violations'] })`)) as {
+    violations: { id: string; nodes: { html: string }[] }[];
+  };
+  return [...faults, ...found.violations.map((one) => `${one.id}: ${one.nodes[0]?.html.slice(0, 160)}`)];
+}
+
+async function links(page: Page): Promise<string[]> {
+  const hrefs = await page.locator('a[href]').evaluateAll((all) => all.map((link) => (link as unknown as { href: string }).href));
+  return hrefs.filter((href) => href.startsWith(`${demo.url}/`) && !href.includes('#')).map((href) => href.slice(demo.url.length));
+}
+
+describe.each(['nobody', 'walker', 'leader', 'coordinator'] as const)('every page that a link leads %s to', (visitor) => {
+  it.each([
+    ['on', true],
+    ['off', false],
+  ])('is well-formed, within its policy, open to all and no wider than a phone, script %s', async (_, script) => {
+    const { reached, faults } = await crawl(visitor, script);
+    expect(faults).toEqual([]);
+    expect([...reached]).toEqual(expect.arrayContaining(MUST_REACH[visitor]));
+  });
+});
+
+it.each(['/', '/walks/WALK', '/walks/WALK/sign-up'])('%s weighs less than 60 kB, typeface and all', async (path) => {
+  const page = await demo.open('nobody', { viewport: PHONE });
+  let bytes = 0;
+  const session = await page.context().newCDPSession(page);
+  await session.send('Network.enable');
+  session.on('Network.loadingFinished', (event) => {
+    bytes += event.encodedDataLength;
+  });
+  const walk = demo.db.q.query.walks
+    .findFirst({ where: (row, { and, eq, gt }) => and(eq(row.state, 'posted'), gt(row.gatherAt, Date.now())) })
+    .sync();
+  await page.goto(path.replace('WALK', String(walk?.id)), { waitUntil: 'networkidle' });
+  expect(bytes).toBeGreaterThan(20_000);
+  expect(bytes).toBeLessThan(60_000);
+  await page.context().close();
+});

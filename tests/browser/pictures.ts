@@ -1,0 +1,94 @@
+// Takes the pictures README shows, and any page asked for: `npm run pictures`, or `npm run pictures -- /lead leader 390 dark`.
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { ROOT } from '../../server/config.js';
+import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
+
+const KEPT = join(ROOT, 'tests/browser/pictures');
+const LOOSE = join(ROOT, 'tests/browser/out');
+const WIDTHS = [390, 1280];
+
+interface Shot {
+  name: string;
+  visitor: Visitor;
+  /** Brings the page to what the picture shows. */
+  go: (page: Page, demo: DemoSite) => Promise<unknown>;
+}
+
+/** A coming walk of the demo leader with many signed up. */
+function busyWalk(demo: DemoSite): number {
+  const row = demo.db.raw
+    .prepare(
+      `SELECT w.id FROM walks w JOIN walk_leaders l ON l.walk_id = w.id JOIN people p ON p.id = l.person_id
+       WHERE p.email = 'leader@waymeet.example' AND w.state = 'posted' AND w.gather_at > ?
+       ORDER BY (SELECT count(*) FROM sign_ups s WHERE s.walk_id = w.id) DESC LIMIT 1`,
+    )
+    .get(Date.now()) as { id: number };
+  return row.id;
+}
+
+async function refusedSignUp(page: Page, demo: DemoSite): Promise<void> {
+  await page.goto(`/walks/${busyWalk(demo)}/sign-up`);
+  await page.getByRole('button', { name: 'Add another adult' }).click();
+  await page.fill('#name', 'Ana Ferreira');
+  await page.fill('#email', 'ana@walkers.example');
+  await page.fill('#phone', '(202) 555-0123');
+  await page.fill('#members-0-contactName', 'Rui Ferreira');
+  await page.fill('#members-0-contactRelation', 'brother');
+  await page.fill('#members-0-contactPhone', '(202) 555-018');
+  await page.fill('#members-0-signature', 'Ana Ferreira');
+  await page.fill('#members-1-name', 'Bea Ferreira');
+  await page.fill('#members-1-contactName', 'Rui Ferreira');
+  await page.fill('#members-1-contactRelation', 'brother');
+  await page.fill('#members-1-contactPhone', '(202) 555-0188');
+  await page.fill('#members-1-signature', 'Bea Ferreira');
+  await page.check('#agreeWaiver');
+  await page.locator('button.do').click();
+}
+
+async function preview(page: Page, demo: DemoSite): Promise<void> {
+  await page.goto(`/lead/walks/${busyWalk(demo)}/edit`);
+  await page.fill('#meetingPoint', 'North gate of the weir');
+  await page.fill('#landmark', 'under the tall lamp, by the map board');
+  await page.locator('#gather').fill('09:15');
+  await page.locator('#setOff').fill('09:30');
+  await page.getByRole('button', { name: 'See who will be told' }).click();
+}
+
+async function changeNotice(page: Page, demo: DemoSite): Promise<void> {
+  const row = demo.db.raw.prepare("SELECT id FROM notices WHERE kind = 'change' ORDER BY id DESC LIMIT 1").get() as { id: number };
+  await page.goto(`/coordinate/mail/${row.id}`);
+}
+
+const SHOTS: Shot[] = [
+  { name: 'timetable', visitor: 'nobody', go: (page) => page.goto('/') },
+  { name: 'walk', visitor: 'nobody', go: (page, demo) => page.goto(`/walks/${busyWalk(demo)}`) },
+  { name: 'sign-up', visitor: 'nobody', go: refusedSignUp },
+  { name: 'lead-walk', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${busyWalk(demo)}`) },
+  { name: 'preview', visitor: 'leader', go: preview },
+  { name: 'board', visitor: 'coordinator', go: (page) => page.goto('/coordinate') },
+  { name: 'mail', visitor: 'coordinator', go: (page) => page.goto('/coordinate/mail') },
+  { name: 'notice', visitor: 'coordinator', go: changeNotice },
+];
+
+async function take(demo: DemoSite, shot: Shot, folder: string, widths: number[], look: string): Promise<void> {
+  for (const width of widths) {
+    const page = await demo.open(shot.visitor, { viewport: { width, height: 900 }, colorScheme: look === 'dark' ? 'dark' : 'light' });
+    if (look === 'print') await page.emulateMedia({ media: 'print' });
+    await shot.go(page, demo);
+    const path = join(folder, `${shot.name}-${width}-${look}.png`);
+    await page.screenshot({ path, fullPage: true });
+    process.stdout.write(`${path}\n`);
+    await page.context().close();
+  }
+}
+
+const [path, visitor = 'nobody', width = '390', look = 'light'] = process.argv.slice(2);
+const demo = await openDemo();
+mkdirSync(path ? LOOSE : KEPT, { recursive: true });
+const known = SHOTS.find((shot) => shot.name === path);
+const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
+if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
+else for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, 'light');
+await demo.close();

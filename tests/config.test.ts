@@ -1,0 +1,27 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { ROOT, readConfig } from '../server/config.js';
+
+describe('the settings', () => {
+  it('name all faults at once, and what to put there', () => {
+    const read = () => readConfig({ PORT: 'many', BASE_URL: 'walks', SEAL_KEY: 'short', NOTICE_HOLD: '-1' });
+    expect(read).toThrow(/PORT[\s\S]*BASE_URL: an address[\s\S]*SEAL_KEY: 64 hexadecimal digits[\s\S]*NOTICE_HOLD/);
+  });
+
+  it('lets load tests off the limit on loopback only', () => {
+    expect(readConfig({ RATE_LIMIT: 'off' }).rateLimit).toBe(false);
+    expect(() => readConfig({ RATE_LIMIT: 'off', HOST: '0.0.0.0' })).toThrow(/loopback/);
+  });
+
+  it('takes an empty setting for one that is not set', () => {
+    expect(readConfig({ SMTP_URL: '', BASE_URL: '' })).toMatchObject({ smtpUrl: undefined, baseUrl: 'http://127.0.0.1:3000' });
+  });
+
+  it('has a line in README for each', () => {
+    const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
+    const named = [...readFileSync(join(ROOT, 'server/config.ts'), 'utf8').matchAll(/^ {2}([A-Z][A-Z_]+):/gm)].map((found) => found[1]);
+    expect(named.length).toBeGreaterThan(8);
+    for (const name of named) expect(readme).toMatch(new RegExp(`^\\| \`${name}\` \\|`, 'm'));
+  });
+});

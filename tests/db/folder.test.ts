@@ -1,0 +1,60 @@
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { readConfig } from '../../server/config.js';
+import { openFolder } from '../../server/db/folder.js';
+
+let folder: string;
+
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'waymeet-folder-'));
+});
+afterEach(() => {
+  rmSync(folder, { recursive: true, force: true });
+});
+
+function open(set: Record<string, string> = {}) {
+  return openFolder(readConfig({ DATA_DIR: folder, ...set }), () => {});
+}
+
+describe('DATA_DIR', () => {
+  it('is made on the first start, its key readable by its owner alone, and opens again', () => {
+    open().close();
+    expect(statSync(join(folder, 'seal.key')).mode & 0o777).toBe(0o600);
+    open().close();
+  });
+
+  it('is held by one process alone', () => {
+    const held = open();
+    expect(() => open()).toThrow(/Another Waymeet is running/);
+    held.close();
+    open().close();
+  });
+
+  it('is not silently begun anew where its database is gone', () => {
+    open().close();
+    rmSync(join(folder, 'waymeet.db'));
+    expect(() => open()).toThrow(/has been used before, but waymeet.db is gone/);
+  });
+
+  it('does not open without its key, or with another', () => {
+    open().close();
+    const key = readFileSync(join(folder, 'seal.key'));
+    rmSync(join(folder, 'seal.key'));
+    expect(() => open()).toThrow(/key that opens the emergency details is missing/);
+    writeFileSync(join(folder, 'seal.key'), 'f'.repeat(64));
+    expect(() => open()).toThrow(/does not open this database/);
+    writeFileSync(join(folder, 'seal.key'), key);
+    open().close();
+  });
+
+  it('keeps every commit on the disk: FULL holds after the first WAL write', () => {
+    const { db, close } = open();
+    expect(db.raw.pragma('synchronous', { simple: true })).toBe(2);
+    expect(db.raw.pragma('journal_mode', { simple: true })).toBe('wal');
+    expect(db.raw.pragma('foreign_keys', { simple: true })).toBe(1);
+    expect(db.raw.pragma('secure_delete', { simple: true })).toBe(1);
+    close();
+  });
+});

@@ -1,0 +1,169 @@
+import { readdirSync } from 'node:fs';
+import { join } from 'node:path';
+import addressparser from 'nodemailer/lib/addressparser';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { ROOT } from '../../server/config.js';
+import { notices } from '../../server/db/schema/index.js';
+import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
+import { KINDS } from '../../server/notices/kinds.js';
+import { mailMaker } from '../../server/notices/mail.js';
+import { oweLink, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
+import { judge } from '../../server/notices/transport.js';
+import { withdrawSignUp } from '../../server/signups/store.js';
+import { cancelWalk } from '../../server/walks/save.js';
+import { parsed } from '../support/mail-sink.js';
+import { closeStage, MINUTE, openStage, type Stage } from './stage.js';
+
+let stage: Stage;
+beforeEach(async () => {
+  stage = await openStage();
+});
+afterEach(() => closeStage(stage));
+
+const context = () => {
+  const { services } = stage.site;
+  return { now: services.now(), settings: services.settings(), config: services.config };
+};
+
+/** Makes the service owe one of every kind. */
+async function oweEveryKind(): Promise<void> {
+  const { services, db, clock } = stage.site;
+  const ana = stage.signUp('ana@walkers.example');
+  const bo = stage.signUp('bo@walkers.example', 'Bo', 12);
+  await stage.deliver();
+  stage.edit({ meetingPoint: 'North gate' });
+  db.write((tx) => {
+    oweLink(tx, context(), ana);
+    oweSignIn(tx, context(), { linkId: 5, email: 'ana@walkers.example', name: 'Ana', expiresAt: clock.now + 10 * MINUTE });
+    oweTest(tx, context(), { name: 'Cora', email: 'coordinator@waymeet.example' });
+  });
+  withdrawSignUp(services, ana);
+  await stage.deliver();
+  clock.now = Date.UTC(2026, 11, 4, 14);
+  db.write((tx) => oweReminders(tx, context()));
+  await stage.deliver();
+  expect(stage.story(bo)).toContain('reminder');
+  cancelWalk(services, stage.walkId, stage.leaderId, { kind: 'safety', reason: 'Storm warning' });
+  await stage.deliver();
+}
+
+describe('every kind of notice', () => {
+  it('has its line and its two templates, and there are no others', () => {
+    const files = readdirSync(join(ROOT, 'views/mail')).filter((name) => name.endsWith('.hbs'));
+    expect(files.sort()).toEqual(NOTICE_KINDS.flatMap((kind) => [`${kind}.html.hbs`, `${kind}.txt.hbs`]).sort());
+    expect(Object.keys(KINDS).sort()).toEqual([...NOTICE_KINDS].sort());
+  });
+
+  it('makes a mail with a subject, a text and an HTML part that leave nothing blank', async () => {
+    await oweEveryKind();
+    const rows = stage.site.db.q.select().from(notices).all();
+    expect([...new Set(rows.map((row) => row.kind))].sort()).toEqual([...NOTICE_KINDS].sort());
+    const { make, makeWithoutSecrets } = mailMaker(stage.site.services, stage.site.views);
+    for (const row of rows) {
+      const mail = make(row);
+      expect(mail.subject.length).toBeGreaterThan(8);
+      expect(mail.text.length).toBeGreaterThan(40);
+      expect(mail.html).toContain('<h1>');
+      for (const part of [mail.subject, mail.text, mail.html]) expect(part).not.toMatch(/undefined|null|NaN|\[object|\{\{|: ,|^,/m);
+      expect(mail.text).not.toMatch(/\n{4}|&#|&amp;/);
+      const safe = makeWithoutSecrets(row);
+      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in)\/[\w-]{20}/);
+    }
+  });
+
+  it('says what happened in its first line', async () => {
+    await oweEveryKind();
+    const { make } = mailMaker(stage.site.services, stage.site.views);
+    const first = new Map(
+      stage.site.db.q
+        .select()
+        .from(notices)
+        .all()
+        .map((row) => [row.kind, make(row).text.split('\n')[0]]),
+    );
+    const said: Partial<Record<NoticeKind, RegExp>> = {
+      confirmation: /^You are coming, Ana Ferreira/,
+      waiting: /^You are on the waiting list/,
+      change: /^This walk has changed/,
+      cancellation: /^This walk is cancelled for safety/,
+      'place-freed': /^You have a place/,
+      withdrawal: /^You have withdrawn/,
+      reminder: /^Your walk is coming up/,
+    };
+    for (const [kind, words] of Object.entries(said)) expect(first.get(kind as NoticeKind)).toMatch(words);
+  });
+
+  it('carries the headers of an automatic mail, and a calendar only where the calendar changes', async () => {
+    await oweEveryKind();
+    for (const mail of stage.sink.mails) {
+      expect(mail.raw).toMatch(/^Auto-Submitted: auto-generated\r$/m);
+      expect(mail.raw).toMatch(/^Message-ID: <[0-9a-f]{32}@[\w.]+>\r$/im);
+      expect(mail.raw).not.toMatch(/^(Reply-To|Cc|Bcc):/im);
+    }
+    const subjects = (await Promise.all(stage.sink.mails.map(parsed))).map(
+      (mail) => [mail.subject ?? '', mail.attachments.map((part) => part.contentType)] as const,
+    );
+    for (const [subject, types] of subjects) {
+      const changesCalendar = /^(You're coming|You have a place|New|Changed|Cancelled|Withdrawn)/.test(subject);
+      expect([subject, types.includes('text/calendar')]).toEqual([subject, changesCalendar]);
+    }
+    const invitation = stage.sink.mails[0]?.raw ?? '';
+    expect(invitation).toMatch(/Content-Type: text\/calendar; charset=utf-8; method=REQUEST/i);
+  });
+
+  it('gives the signer a copy of what was signed', async () => {
+    stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    const { text = '' } = await parsed(stage.sink.mails[0]);
+    expect(text).toMatch(/WHAT YOU SIGNED\s+For Ana Ferreira: signed "Ana Ferreira", .*SHA-256 [0-9a-f]{64}/);
+    expect(text).toContain('Waiver, version 1:');
+  });
+});
+
+describe('names that try to be more than names', () => {
+  it.each([
+    'Ana, Bo <evil@walkers.example>',
+    'Ana" <evil@walkers.example>, "',
+    "O'Neill, Ana; evil@walkers.example",
+    'Ana\r\nBcc: evil@walkers.example',
+    'Ana\nSubject: owned',
+    '=?utf-8?q?evil=40walkers.example?=',
+    '<b>Ana</b>{{home}}',
+    'Åsa Ólafsdóttir-王 😀',
+  ])('%j: one recipient, no header of its own', async (name) => {
+    stage.signUp('ana@walkers.example', name);
+    stage.edit({ routeName: `${name} loop`, meetingPoint: name });
+    await stage.deliver();
+    expect(stage.sink.mails.map((mail) => mail.to)).toEqual([['ana@walkers.example']]);
+    const mail = await parsed(stage.sink.mails[0]);
+    const recipients = [mail.to].flat().flatMap((list) => list?.value ?? []);
+    expect(recipients.map((one) => one.address)).toEqual(['ana@walkers.example']);
+    expect([...mail.headers.keys()].filter((key) => ['bcc', 'cc', 'reply-to'].includes(key))).toEqual([]);
+    expect(mail.subject).toMatch(/^You're coming: 8-mile walk: /);
+    expect(mail.html).not.toContain('<b>Ana</b>');
+    const line = /^To: ((?:.*\r\n[ \t])*.*)\r$/m.exec(stage.sink.mails[0]?.raw ?? '')?.[1] ?? '';
+    expect(addressparser(line.replace(/\r\n/g, ''), { flatten: true })).toHaveLength(1);
+  });
+});
+
+describe('what an answer means', () => {
+  const error = (changed: object) => Object.assign(new Error('as scripted'), changed);
+  it.each([
+    ['550 to the recipient', error({ code: 'EENVELOPE', responseCode: 550, response: '550 no such user' }), false, { is: 'refused' }],
+    ['450 to the recipient', error({ code: 'EENVELOPE', responseCode: 450 }), false, { is: 'wait', unsure: false, connection: false }],
+    ['552 to the message', error({ code: 'EMESSAGE', responseCode: 552 }), true, { is: 'refused' }],
+    ['451 to the message', error({ code: 'EMESSAGE', responseCode: 451 }), true, { is: 'wait', unsure: false, connection: false }],
+    ['421 after the message', error({ code: 'ECONNECTION', responseCode: 421 }), true, { is: 'wait', unsure: false, connection: false }],
+    ['silence after the message', error({ code: 'ETIMEDOUT' }), true, { is: 'wait', unsure: true, connection: false }],
+    ['silence before it', error({ code: 'ETIMEDOUT' }), false, { is: 'wait', unsure: false, connection: true }],
+    ['a wrong password', error({ code: 'EAUTH', responseCode: 535 }), false, { is: 'wait', unsure: false, connection: true }],
+    ['a bad sequence', error({ code: 'EENVELOPE', responseCode: 503 }), false, { is: 'wait', unsure: false, connection: true }],
+    ['an address that is none', error({ code: 'EENVELOPE' }), false, { is: 'refused' }],
+  ])('%s', (_, fault, begun, outcome) => {
+    expect(judge(fault, begun)).toMatchObject(outcome);
+  });
+  it('keeps an answer short and on one line', () => {
+    const outcome = judge(error({ code: 'EENVELOPE', responseCode: 550, response: `550-no\r\n550 ${'x'.repeat(999)}` }), false);
+    expect('why' in outcome && outcome.why).toMatch(/^550-no 550 x{289}$/);
+  });
+});

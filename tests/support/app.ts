@@ -1,0 +1,90 @@
+import { copyFileSync, existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { FastifyInstance } from 'fastify';
+import { afterAll, afterEach, expect } from 'vitest';
+import { buildApp } from '../../server/app.js';
+import { type Config, ROOT, readConfig } from '../../server/config.js';
+import { migrate, readMigrations } from '../../server/db/migrate.js';
+import { connect, type Db, wrap } from '../../server/db/open.js';
+import { areas } from '../../server/db/schema/index.js';
+import { Sealer } from '../../server/db/seal.js';
+import type { Services } from '../../server/services.js';
+import { saveSettings } from '../../server/settings/store.js';
+import { layDownSamples } from '../../server/texts/store.js';
+import type { Views } from '../../server/web/render.js';
+
+/** Noon UTC, a Wednesday: where the tests' clock starts. */
+export const NOON = Date.UTC(2026, 10, 25, 12);
+
+const folder = mkdtempSync(join(tmpdir(), 'waymeet-test-'));
+const template = join(folder, 'template.db');
+let copies = 0;
+
+afterAll(() => {
+  rmSync(folder, { recursive: true, force: true });
+});
+
+/** A migrated database file with the group, its texts and two areas across a time-zone line: made once a test file, copied for each test. */
+export function freshDatabase(): Db {
+  if (!existsSync(template)) makeTemplate();
+  copies += 1;
+  const file = join(folder, `copy-${copies}.db`);
+  copyFileSync(template, file);
+  return wrap(connect(file));
+}
+
+function makeTemplate(): void {
+  const raw = connect(template);
+  migrate(raw, readMigrations(join(ROOT, 'migrations')));
+  const db = wrap(raw);
+  db.write((tx) => {
+    saveSettings(tx, { groupName: 'Harrow Fells Walkers' });
+    layDownSamples(tx, NOON);
+    const shared = { radiusMetres: 16_000, emergencyNumber: '911', createdAt: NOON };
+    tx.insert(areas)
+      .values([
+        { ...shared, slug: 'lantern-hills', name: 'Lantern Hills', lat: 41.3, lon: -85.1, zone: 'America/New_York' },
+        { ...shared, slug: 'east-fork', name: 'East Fork', lat: 41.2, lon: -87.2, zone: 'America/Chicago' },
+      ])
+      .run();
+  });
+  raw.pragma('wal_checkpoint(TRUNCATE)');
+  raw.close();
+}
+
+export interface TestSite {
+  app: FastifyInstance;
+  db: Db;
+  services: Services;
+  views: Views;
+  config: Config;
+  /** The clock: tests move it. */
+  clock: { now: number };
+  /** Every line the log wrote, warnings and worse. A test that expects some takes them out; any left fail it. */
+  log: string[];
+}
+
+const open: TestSite[] = [];
+
+/** The whole service over a fresh database file, closed when the test ends; a warning nobody expected fails the test. */
+export async function openSite(set: Partial<Record<string, string>> = {}): Promise<TestSite> {
+  const db = freshDatabase();
+  const clock = { now: NOON };
+  const log: string[] = [];
+  const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', ...set });
+  const data = { db, sealer: new Sealer(Buffer.alloc(32, 7)) };
+  const { app, services, views } = await buildApp({ config, data, now: () => clock.now, logStream: { write: (line) => log.push(line) } });
+  await app.ready();
+  const site = { app, db, services, views, config, clock, log };
+  open.push(site);
+  return site;
+}
+
+afterEach(async () => {
+  for (const site of open.splice(0)) {
+    await site.app.close();
+    site.db.close();
+    expect(site.log).toEqual([]);
+  }
+});

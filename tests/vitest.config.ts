@@ -1,0 +1,25 @@
+import { availableParallelism } from 'node:os';
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vitest/config';
+
+const BROWSER = 'tests/browser/**/*.test.ts';
+
+/** Two suites, one command. Only the browser's needs Chromium, which its set-up finds or installs. */
+export default defineConfig({
+  root: fileURLToPath(new URL('..', import.meta.url)),
+  test: {
+    pool: 'forks',
+    // Vitest would leave one core idle: half of a two-core machine.
+    maxWorkers: availableParallelism(),
+    projects: [
+      {
+        extends: true,
+        test: { name: 'service', include: ['tests/**/*.test.ts'], exclude: [BROWSER, 'tests/bench/**'], testTimeout: 15_000 },
+      },
+      {
+        extends: true,
+        test: { name: 'browser', include: [BROWSER], globalSetup: 'tests/support/chromium.ts', testTimeout: 60_000, hookTimeout: 30_000 },
+      },
+    ],
+  },
+});

@@ -1,0 +1,108 @@
+import ICAL from 'ical.js';
+import { describe, expect, it } from 'vitest';
+import { saveNewWalk } from '../../server/walks/save.js';
+import { openSite } from '../support/app.js';
+import { layCast, walkFacts } from '../support/cast.js';
+
+async function opened() {
+  const site = await openSite();
+  const cast = layCast(site);
+  const post = (changed: Parameters<typeof walkFacts>[0]) => saveNewWalk(site.services, walkFacts(changed), cast.ids.leader, 'posted');
+  post({
+    routeName: 'Rail path',
+    areaId: 2,
+    zone: 'America/Chicago',
+    date: '2026-12-09',
+    distanceMetres: 8047,
+    stepFree: true,
+    surfaces: ['gravel'],
+  });
+  post({ routeName: 'Long ridge', date: '2026-12-12', distanceMetres: 32_187 });
+  return { site, cast, nobody: cast.browser('nobody') };
+}
+
+describe('the timetable', () => {
+  it.each([
+    ['', ['Quarry Lakes loop', 'Rail path', 'Long ridge']],
+    ['?area=east-fork', ['Rail path']],
+    ['?min=6&max=10', ['Quarry Lakes loop']],
+    ['?min=5&max=5', ['Rail path']],
+    ['?from=2026-12-09', ['Rail path', 'Long ridge']],
+    ['?from=2026-12-09&to=2026-12-09', ['Rail path']],
+    ['?day=sat', ['Quarry Lakes loop', 'Long ridge']],
+    ['?day=weekday', ['Rail path']],
+    ['?surface=gravel', ['Rail path']],
+    ['?stepfree=yes', ['Rail path']],
+    ['?area=nowhere&from=soon&min=far', ['Quarry Lakes loop', 'Rail path', 'Long ridge']],
+    ['?area=east-fork&min=20', []],
+  ])('with %s shows %o', async (query, routes) => {
+    const { nobody } = await opened();
+    const answer = await nobody.get(`/${query}`);
+    expect(answer.status).toBe(200);
+    expect([...answer.text.matchAll(/<a href="\/walks\/\d+">([^<]+)</g)].map((found) => found[1])).toEqual(routes);
+  });
+
+  it('shows each walk by the clock of its own zone, and forgets it an hour after gathering', async () => {
+    const { site, nobody } = await opened();
+    expect((await nobody.get('/')).text).toMatch(/8:45<\/b> <small>AM<\/small> <small>CST/);
+    site.clock.now = walkFacts().gatherAt + 60 * 60_000;
+    expect((await nobody.get('/')).text).toContain('Quarry Lakes loop');
+    site.clock.now += 60_000;
+    expect((await nobody.get('/')).text).not.toContain('Quarry Lakes loop');
+  });
+
+  it('never shows yesterday what was kept before a change', async () => {
+    const { site, cast, nobody } = await opened();
+    await nobody.get('/');
+    saveNewWalk(site.services, walkFacts({ routeName: 'Just posted' }), cast.ids.leader, 'posted');
+    expect((await nobody.get('/')).text).toContain('Just posted');
+  });
+});
+
+describe('for other programs', () => {
+  it('a walk is a calendar entry that keeps its UID, and an area a feed', async () => {
+    const { cast, nobody } = await opened();
+    const one = await nobody.get(`/walks/${cast.walkId}.ics`);
+    expect(one.headers['content-type']).toContain('text/calendar');
+    const [event] = new ICAL.Component(ICAL.parse(one.text)).getAllSubcomponents('vevent');
+    expect(event?.getFirstPropertyValue('summary')).toBe('8-mile walk: Quarry Lakes loop, Lantern Hills');
+    expect(String(event?.getFirstPropertyValue('dtstart'))).toBe('2026-12-05T13:45:00Z');
+    const feed = await nobody.get('/calendar.ics?area=east-fork');
+    expect(new ICAL.Component(ICAL.parse(feed.text)).getAllSubcomponents('vevent')).toHaveLength(1);
+  });
+
+  it('walks.json names nobody and gives nobody away', async () => {
+    const { nobody } = await opened();
+    const { walks } = (await nobody.get('/walks.json')).body;
+    expect(walks).toHaveLength(3);
+    expect(walks[0]).toMatchObject({
+      title: '8-mile walk: Quarry Lakes loop, Lantern Hills',
+      gather: '2026-12-05T13:45:00.000Z',
+      placesLeft: 12,
+    });
+    expect(JSON.stringify(walks)).not.toMatch(/Marsh|555-01/);
+  });
+
+  it('the page of a walk carries its data for search engines, and not the phone of its leader', async () => {
+    const { cast, nobody } = await opened();
+    const { text } = await nobody.get(`/walks/${cast.walkId}`);
+    const data = JSON.parse(/<script type="application\/ld\+json">([\s\S]*?)<\/script>/.exec(text)?.[1] ?? '{}');
+    expect(data).toMatchObject({
+      '@type': 'Event',
+      eventStatus: 'https://schema.org/EventScheduled',
+      startDate: '2026-12-05T13:45:00.000Z',
+    });
+    expect(text).toContain('Lena Marsh');
+    expect(text).not.toContain('555-01');
+  });
+
+  it.each(['/walks/9999', '/walks/nine', '/walks/1e3', '/walks/0', '/walks/9999.ics', '/nothing', '/walks/99999999999999999999'])(
+    '%s is a page that says what to do next',
+    async (path) => {
+      const { nobody } = await opened();
+      const answer = await nobody.get(path);
+      expect(answer.status).toBe(404);
+      expect(answer.text).toContain('See the coming walks');
+    },
+  );
+});

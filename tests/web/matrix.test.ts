@@ -1,0 +1,126 @@
+import Fastify from 'fastify';
+import { describe, expect, it } from 'vitest';
+import { signUpToken } from '../../server/signups/link.js';
+import { addSignUp } from '../../server/signups/store.js';
+import { guardRoutes } from '../../server/web/access.js';
+import { openSite, type TestSite } from '../support/app.js';
+import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
+import { signUpForm } from '../support/sign-up.js';
+
+/**
+ * What each visitor gets from each route: a status, or "in" for a 303 to /sign-in. One row a route; the order is that of VISITORS:
+ * nobody, walker, other walker, leader, other leader, co-leader, coordinator.
+ */
+type Answer = number | 'in';
+type Row = [Answer, Answer, Answer, Answer, Answer, Answer, Answer];
+
+const everyone = (status: number): Row => [status, status, status, status, status, status, status];
+const SIGNED_IN: Row = ['in', 200, 200, 200, 200, 200, 200];
+const LEADERS: Row = ['in', 403, 403, 200, 200, 200, 403];
+const COORDINATOR: Row = ['in', 403, 403, 403, 403, 403, 200];
+const WALK_LEADERS: Row = ['in', 403, 403, 200, 403, 200, 200];
+const DRAFT_LEADERS: Row = ['in', 404, 404, 200, 404, 200, 200];
+
+const posted = (row: Row, status = 303): Row => row.map((answer) => (answer === 200 ? status : answer)) as Row;
+
+/** Rows by "METHOD pattern"; `path` where the pattern has parameters. */
+const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, string> }> = {
+  'GET /': { row: everyone(200) },
+  'GET /walks.json': { row: everyone(200) },
+  'GET /calendar.ics': { row: everyone(200) },
+  'GET /walks/:walk': { row: everyone(200), path: '/walks/WALK' },
+  'GET /walks/:walk(^\\d+).ics': { row: everyone(200), path: '/walks/WALK.ics' },
+  'GET /walks/:walk/sign-up': { row: everyone(200), path: '/walks/WALK/sign-up' },
+  'POST /walks/:walk/sign-up': { row: everyone(422), path: '/walks/WALK/sign-up' },
+  'GET /sign-ups/:token': { row: everyone(200), path: '/sign-ups/TOKEN' },
+  'POST /sign-ups/:token': { row: everyone(422), path: '/sign-ups/TOKEN' },
+  'POST /sign-ups/:token/withdraw': { row: everyone(303), path: '/sign-ups/TOKEN/withdraw' },
+  'GET /areas': { row: everyone(200) },
+  'GET /areas/:area': { row: everyone(200), path: '/areas/lantern-hills' },
+  'GET /rules': { row: everyone(200) },
+  'GET /waiver': { row: everyone(200) },
+  'GET /health': { row: everyone(200) },
+  'GET /ready': { row: everyone(200) },
+  'GET /sign-in': { row: [200, 303, 303, 303, 303, 303, 303] },
+  'POST /sign-in': { row: everyone(422) },
+  'GET /sign-in/:token': { row: everyone(404), path: '/sign-in/unknown' },
+  'POST /sign-in/:token': { row: everyone(404), path: '/sign-in/unknown' },
+  'POST /sign-out': { row: everyone(303) },
+  'POST /sign-out-everywhere': { row: posted(SIGNED_IN) },
+  'GET /me': { row: SIGNED_IN },
+  'GET /me.json': { row: SIGNED_IN },
+  'POST /me': { row: posted(SIGNED_IN, 422) },
+  'GET /first-run': { row: everyone(404) },
+  'POST /first-run': { row: everyone(404) },
+  'GET /lead': { row: LEADERS },
+  'GET /lead/walks/new': { row: LEADERS },
+  'POST /lead/walks/new': { row: posted(LEADERS, 422) },
+  'GET /lead/walks/:walk': { row: WALK_LEADERS, path: '/lead/walks/WALK' },
+  'GET /lead/walks/:walk/edit': { row: WALK_LEADERS, path: '/lead/walks/WALK/edit' },
+  'POST /lead/walks/:walk/edit': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/edit' },
+  'GET /lead/walks/:walk/cancel': { row: WALK_LEADERS, path: '/lead/walks/WALK/cancel' },
+  'POST /lead/walks/:walk/cancel': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/cancel' },
+  'GET /lead/walks/:walk/pack': { row: WALK_LEADERS, path: '/lead/walks/WALK/pack' },
+  'GET /coordinate': { row: COORDINATOR },
+  'GET /coordinate/leaders': { row: COORDINATOR },
+  'POST /coordinate/leaders': { row: posted(COORDINATOR, 422) },
+  'POST /coordinate/leaders/:person/stand-down': { row: posted(COORDINATOR), path: '/coordinate/leaders/999/stand-down' },
+  'GET /coordinate/areas': { row: COORDINATOR },
+  'POST /coordinate/areas': { row: posted(COORDINATOR, 422) },
+  'GET /coordinate/areas/:area': { row: COORDINATOR, path: '/coordinate/areas/lantern-hills' },
+  'POST /coordinate/areas/:area': { row: posted(COORDINATOR, 422), path: '/coordinate/areas/lantern-hills' },
+  'GET /coordinate/mail': { row: COORDINATOR },
+  'GET /coordinate/mail/:notice': { row: COORDINATOR, path: '/coordinate/mail/1' },
+  'POST /coordinate/mail/:notice/again': { row: posted(COORDINATOR), path: '/coordinate/mail/1/again' },
+  'POST /coordinate/mail/again': { row: posted(COORDINATOR) },
+  'POST /coordinate/mail/test': { row: posted(COORDINATOR) },
+};
+
+function routesOf(site: TestSite): string[] {
+  return site.app.routeTable.filter((route) => !route.startsWith('HEAD ') && !route.startsWith('GET /assets/'));
+}
+
+async function ask(cast: Cast, visitor: VisitorName, route: string, path: string): Promise<Answer> {
+  const { fields = {} } = MATRIX[route] ?? {};
+  const browser = cast.browser(visitor);
+  const answer = route.startsWith('GET ') ? await browser.get(path) : await browser.post(path, fields);
+  return answer.status === 303 && String(answer.headers.location).startsWith('/sign-in') ? 'in' : answer.status;
+}
+
+describe('route by visitor', () => {
+  it('has a row for every route, and a route for every row', async () => {
+    const site = await openSite();
+    expect(Object.keys(MATRIX).sort()).toEqual(routesOf(site).sort());
+  });
+
+  it.each(Object.entries(MATRIX))('%s', async (route, { row, path }) => {
+    for (const [index, visitor] of VISITORS.entries()) {
+      const site = await openSite();
+      const cast = layCast(site);
+      const signedUp = addSignUp(site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' }));
+      const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
+      const at = (path ?? route.split(' ')[1] ?? '').replace('WALK', String(cast.walkId)).replace('TOKEN', token);
+      expect([visitor, await ask(cast, visitor, route, at)]).toEqual([visitor, row[index]]);
+    }
+  });
+
+  it.each(['', '/edit', '/cancel', '/pack'])(
+    "a draft's page %s is there for its leaders only, and for nobody else exists",
+    async (page) => {
+      const site = await openSite();
+      const cast = layCast(site);
+      for (const [index, visitor] of VISITORS.entries()) {
+        const answer = await ask(cast, visitor, 'GET /', `/lead/walks/${cast.draftId}${page}`);
+        expect([visitor, answer]).toEqual([visitor, DRAFT_LEADERS[index]]);
+      }
+      expect((await cast.browser('nobody').get(`/walks/${cast.draftId}`)).status).toBe(404);
+    },
+  );
+
+  it('refuses to start a route that does not say who may come', async () => {
+    const { services } = await openSite();
+    const app = Fastify();
+    guardRoutes(app, services);
+    expect(() => app.get('/open-door', () => 'welcome')).toThrow(/does not say who may come/);
+  });
+});
