@@ -69,8 +69,10 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   const assets = readAssets();
   app.decorate('pages', { views, assets, services });
 
-  await setHeaders(app, config);
+  setHeaders(app, config);
   await app.register(cookie);
+  // Forms are all that is posted here: a body of another kind answers 415.
+  app.removeAllContentTypeParsers();
   await app.register(formbody, { parser: parseForm });
   if (config.rateLimit) await app.register(rateLimit, rateLimits());
   knowVisitors(app, services);

@@ -2,7 +2,7 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import { queueAge } from '../notices/store.js';
 import type { Services } from '../services.js';
-import { monthNow } from '../settings/month.js';
+import { monthNow } from '../settings/home.js';
 import { may } from '../web/access.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';

@@ -2,7 +2,7 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import type { Services } from '../services.js';
-import { monthNow } from '../settings/month.js';
+import { monthNow } from '../settings/home.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { monthName } from '../web/when.js';

@@ -4,7 +4,7 @@ import { addMonths, monthsFrom } from '../calc/month.js';
 import { areaMonths } from '../coverage/store.js';
 import { walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
-import { monthNow } from '../settings/month.js';
+import { monthNow } from '../settings/home.js';
 import { isOpen, openContacts, openWindow } from '../signups/contacts.js';
 import { partiesOf } from '../signups/store.js';
 import { copyDates } from '../walks/copy-dates.js';

@@ -67,7 +67,7 @@ function countWalks(q: Tx, first: string, last: string, now: number, only?: numb
     SELECT l.person_id AS personId, w.month,
       sum(CASE WHEN w.state = 'cancelled' OR w.set_off_at <= ${now} THEN 1 ELSE 0 END) AS kept,
       sum(CASE WHEN w.state = 'posted' AND w.set_off_at > ${now} THEN 1 ELSE 0 END) AS coming
-    FROM walks w JOIN walk_leaders l ON l.walk_id = w.id
+    FROM walks w CROSS JOIN walk_leaders l ON l.walk_id = w.id
     WHERE w.month BETWEEN ${first} AND ${last} AND w.posted_at IS NOT NULL
       AND (w.state IN ('posted', 'closed') OR (w.state = 'cancelled' AND w.cancel_kind = 'safety'))
       ${only === undefined ? sql`` : sql`AND l.person_id = ${only}`}

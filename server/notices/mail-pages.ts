@@ -1,5 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
+import { homeZone } from '../settings/home.js';
 import { Problem } from '../web/errors.js';
 import { page } from '../web/page.js';
 import type { Views } from '../web/render.js';
@@ -31,8 +32,9 @@ export function mailPages(services: Services, views: Views) {
   function list(request: FastifyRequest, reply: FastifyReply) {
     const { before } = request.query as { before?: unknown };
     const from = typeof before === 'string' && /^\d{1,15}$/.test(before) ? Number(before) : null;
-    const rows = latestNotices(db.q, from);
+    const rows = latestNotices(db.q, from ?? Number.MAX_SAFE_INTEGER);
     const queue = queueAge(db.q, now());
+    const zone = homeZone(services);
     return page(request, reply, 'coordinate/mail', {
       title: 'Outgoing mail',
       figures: [
@@ -41,29 +43,22 @@ export function mailPages(services: Services, views: Views) {
         { label: 'Oldest has waited', value: queue.oldestMs > 0 ? span(queue.oldestMs) : 'none waits' },
       ],
       keeps: config.smtpUrl === undefined,
-      failed: from === null ? failedNotices(db.q).map(shown) : [],
-      rows: rows.map(shown),
+      failed: from === null ? failedNotices(db.q).map((line) => shown(line, zone)) : [],
+      rows: rows.map((line) => shown(line, zone)),
       older: rows.length === PAGE_ROWS ? rows.at(-1)?.id : null,
       isFirst: from === null,
     });
   }
 
-  function shown(line: NoticeLine) {
-    const { locale, clock } = settings();
-    const zone = homeZone();
+  function shown(line: NoticeLine, zone: string) {
     return {
       ...line,
       kind: KINDS[line.kind].label,
       state: STATE_WORDS[line.state],
       isFailed: line.state === 'failed',
       mayHaveArrived: line.unsure && line.state !== 'sent',
-      at: when(line.at, zone, { locale, clock }),
+      at: when(line.at, zone, settings()),
     };
-  }
-
-  /** The group's own zone: that of its first area, since a list of mail has no place of its own. */
-  function homeZone(): string {
-    return db.q.query.areas.findFirst({ columns: { zone: true }, orderBy: (area, { asc }) => asc(area.id) }).sync()?.zone ?? 'UTC';
   }
 
   function one(request: FastifyRequest, reply: FastifyReply) {
@@ -81,7 +76,7 @@ export function mailPages(services: Services, views: Views) {
       text,
       calendar: calendar?.body ?? null,
       messageId,
-      line: shown({ ...row, at: row.endedAt ?? row.dueAt, phone: null }),
+      line: shown({ ...row, at: row.endedAt ?? row.dueAt, phone: null }, homeZone(services)),
     });
   }
 

@@ -38,12 +38,8 @@ const LINE = {
 };
 
 /** The newest notices, a page of them, before a number. */
-export function latestNotices(q: Tx, before: number | null): NoticeLine[] {
-  return lines(q)
-    .where(before === null ? undefined : lt(notices.id, before))
-    .orderBy(desc(notices.id))
-    .limit(PAGE_ROWS)
-    .all();
+export function latestNotices(q: Tx, before: number): NoticeLine[] {
+  return lines(q).where(lt(notices.id, before)).orderBy(desc(notices.id)).limit(PAGE_ROWS).all();
 }
 
 /** Mail that failed, the latest first. */

@@ -1,12 +1,11 @@
 import type { CountryCode } from 'libphonenumber-js';
-import { z } from 'zod';
+import { readEmail } from '../people/email.js';
 import { nameKey } from '../waivers/rules.js';
 import { type Faults, groups, line, type Typed, ticked } from '../web/forms.js';
 import { readPhone } from './phone.js';
 
 export const MOST_IN_PARTY = 20;
 const MOST_NAME = 80;
-const email = z.email().max(254);
 
 /** Whom to phone for one party member; what is sealed. */
 export interface Contact {
@@ -56,9 +55,9 @@ export function readSignUp(typed: Typed, facts: SignUpFacts): { form: SignUpForm
 }
 
 function readBooker(typed: Typed, facts: SignUpFacts, faults: Faults) {
-  const address = line(typed, 'email').toLowerCase();
-  if (!email.safeParse(address).success) faults.email = 'Type an e-mail address such as ana@walkers.example: the confirmation goes there.';
-  return { email: address, ...readNameAndPhone(typed, facts.country, faults) };
+  const email = readEmail(line(typed, 'email'));
+  if (email === null) faults.email = 'Type an e-mail address such as ana@walkers.example: the confirmation goes there.';
+  return { email: email ?? '', ...readNameAndPhone(typed, facts.country, faults) };
 }
 
 /** The booker's name and phone, on both forms that ask for them. */

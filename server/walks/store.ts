@@ -1,4 +1,4 @@
-import { and, asc, desc, eq, gte, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, gte, inArray, sql } from 'drizzle-orm';
 import { addMonths, monthOf } from '../calc/month.js';
 import type { Tx } from '../db/open.js';
 import { areas, people, signUps, walkChanges, walkLeaders, walks } from '../db/schema/index.js';
@@ -136,7 +136,7 @@ export function placesTaken(q: Tx, walkId: number): { confirmed: number; waiting
   return { confirmed: of('confirmed'), waiting: of('waiting') };
 }
 
-/** Walks a person leads or shares, in a span of months around `month`; newest first within the coming and the past. */
+/** Walks a person leads or shares, from some months back on, soonest first. */
 export function walksLedBy(q: Tx, personId: number, month: string) {
   return q
     .select({
@@ -145,11 +145,18 @@ export function walksLedBy(q: Tx, personId: number, month: string) {
       confirmed: sql<number>`coalesce((SELECT sum(party_size) FROM sign_ups s WHERE s.walk_id = walks.id AND s.state = 'confirmed'), 0)`,
       waiting: sql<number>`coalesce((SELECT sum(party_size) FROM sign_ups s WHERE s.walk_id = walks.id AND s.state = 'waiting'), 0)`,
     })
-    .from(walkLeaders)
-    .innerJoin(walks, eq(walks.id, walkLeaders.walkId))
-    .where(and(eq(walkLeaders.personId, personId), sql`${walks.month} >= ${addMonths(month, -3)}`))
+    .from(walks)
+    .innerJoin(walkLeaders, and(eq(walkLeaders.walkId, walks.id), eq(walkLeaders.personId, personId)))
+    .where(inArray(walks.id, ledSince(personId, addMonths(month, -MONTHS_BACK))))
     .orderBy(asc(walks.gatherAt))
     .all();
+}
+
+const MONTHS_BACK = 3;
+
+/** CROSS JOIN keeps the order: from the months' walks to who leads them, so that the years behind cost nothing. */
+function ledSince(personId: number, month: string) {
+  return sql`(SELECT w.id FROM walks w CROSS JOIN walk_leaders l ON l.walk_id = w.id AND l.person_id = ${personId} WHERE w.month >= ${month})`;
 }
 
 /** Walks a person has made since an instant, newest first. */

@@ -32,7 +32,7 @@ export interface TimetableEntry {
 /** Rows grouped by the day the leader meant, in the order of the day. */
 export function timetableDays(rows: TimetableRow[], settings: GroupSettings, now: number): TimetableDay[] {
   const zones = new Set(rows.map((row) => row.zone));
-  const ordered = [...rows].sort((a, b) => a.wallDate.localeCompare(b.wallDate) || a.gatherAt - b.gatherAt);
+  const ordered = [...rows].sort((a, b) => (a.wallDate === b.wallDate ? a.gatherAt - b.gatherAt : a.wallDate < b.wallDate ? -1 : 1));
   const days: TimetableDay[] = [];
   for (const row of ordered) {
     const gather = when(row.gatherAt, row.zone, settings);

@@ -1,4 +1,4 @@
-import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { isInstalled } from '../settings/store.js';
 import { type LedWalk, ledWalk } from '../walks/ledby.js';
@@ -47,30 +47,30 @@ export function guardRoutes(app: FastifyInstance, services: Services): void {
     if (!route.config?.access) throw new Error(`${String(route.method)} ${route.url} does not say who may come`);
     table.push(...[route.method].flat().map((method) => `${method} ${route.url}`));
   });
-  app.addHook('onRequest', async (request, reply) => {
+  app.addHook('onRequest', (request, reply, done) => {
     const access = request.routeOptions.config.access;
-    if (!access) return; // no such route: the not-found page answers
-    if (!isInstalled(services.settings()) && access !== 'firstRun' && access !== 'operator') return reply.redirect('/first-run', 303);
-    return check(access, request, reply, services);
+    if (!access) return done(); // no such route: the not-found page answers
+    const elsewhere = check(access, request, services);
+    if (elsewhere === null) return done();
+    reply.redirect(elsewhere, 303);
   });
 }
 
-async function check(access: Access, request: FastifyRequest, reply: FastifyReply, services: Services): Promise<unknown> {
-  if (access === 'anyone' || access === 'bearer' || access === 'operator') return;
+/** Null where the visitor may go on, or the address they are sent to instead. @throws Problem where they may not */
+function check(access: Access, request: FastifyRequest, services: Services): string | null {
+  if (access === 'operator') return null;
+  const installed = isInstalled(services.settings());
   if (access === 'firstRun') {
-    if (isInstalled(services.settings())) throw Problem.notFound('This group is set up already.');
-    return;
+    if (installed) throw Problem.notFound('This group is set up already.');
+    return null;
   }
-  const person = request.visitor.person;
-  if (!person) {
-    const next = request.method === 'GET' ? `?next=${encodeURIComponent(request.url)}` : '';
-    return reply.redirect(`/sign-in${next}`, 303);
-  }
+  if (!installed) return '/first-run';
+  if (access === 'anyone' || access === 'bearer') return null;
+  const { person } = request.visitor;
+  if (!person) return `/sign-in${request.method === 'GET' ? `?next=${encodeURIComponent(request.url)}` : ''}`;
   if (access === 'coordinator' && !person.coordinator) throw Problem.forbidden('This page is for coordinators.');
   if (access === 'leader' && !person.leader)
     throw Problem.forbidden('This page is for walk leaders. Ask your coordinator to add you as one.');
-  if (access === 'walkLeader') {
-    const id = Number((request.params as { walk?: string }).walk);
-    request.led = ledWalk(services.db.q, id, person);
-  }
+  if (access === 'walkLeader') request.led = ledWalk(services.db.q, Number((request.params as { walk?: string }).walk), person);
+  return null;
 }

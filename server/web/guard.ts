@@ -8,20 +8,22 @@ const SAFE = new Set(['GET', 'HEAD', 'OPTIONS']);
 /** Refuses what another site made a browser send: first by the browser's own word, then by the token in the form. */
 export function guardForms(app: FastifyInstance, services: Services): void {
   const origin = new URL(services.config.baseUrl).origin;
-  app.addHook('onRequest', async (request) => {
-    if (SAFE.has(request.method)) return;
+  app.addHook('onRequest', (request, _reply, done) => {
+    if (SAFE.has(request.method)) return done();
     const site = request.headers['sec-fetch-site'];
-    if (site === undefined ? request.headers.origin === origin : site === 'same-origin') return;
+    if (site === undefined ? request.headers.origin === origin : site === 'same-origin') return done();
     throw new Problem(403, {
       heading: 'That came from another site',
       sentence: 'Open the form on this site and send it from there.',
       links: [{ href: '/', label: 'See the coming walks' }],
     });
   });
-  app.addHook('preValidation', async (request) => {
-    if (SAFE.has(request.method) || !request.visitor.person) return;
+  app.addHook('preValidation', (request, _reply, done) => {
+    // A post without a body is an empty form.
+    if (!SAFE.has(request.method)) request.body ??= {};
+    if (SAFE.has(request.method) || !request.visitor.person) return done();
     const sent = (request.body as { csrf?: unknown } | null | undefined)?.csrf;
-    if (typeof sent === 'string' && equal(sent, request.visitor.csrf)) return;
+    if (typeof sent === 'string' && equal(sent, request.visitor.csrf)) return done();
     throw new Problem(403, {
       heading: 'This form is out of date',
       sentence: 'You have signed in or out since it was opened. Go back, load the page again, and send it once more.',

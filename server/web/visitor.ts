@@ -23,8 +23,10 @@ export interface Visitor {
 export function knowVisitors(app: FastifyInstance, services: Services): void {
   const nobody: Visitor = { person: null, csrf: '' };
   app.decorateRequest('visitor', null as unknown as Visitor);
-  app.addHook('onRequest', async (request) => {
-    const token = request.cookies[sessionCookie(services.config)];
+  const cookie = sessionCookie(services.config);
+  app.addHook('onRequest', (request, _reply, done) => {
+    const token = request.cookies[cookie];
     request.visitor = (token && personOfSession(services, token)) || nobody;
+    done();
   });
 }

@@ -49,16 +49,29 @@ export interface When {
   zone: string;
 }
 
-/** @param at ms UTC @param zone IANA */
+const MOST_KEPT = 5000;
+const known = new Map<string, When>();
+
+/** Formatting costs more than the query that found the time, and pages show few distinct times: each is worked out once. @param at ms UTC @param zone IANA */
 export function when(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): When {
-  const as = (style: Style) => format(settings.locale, zone, style, settings.clock).format(at);
-  const parts = format(settings.locale, zone, 'clock', settings.clock).formatToParts(at);
+  const key = `${at}|${zone}|${settings.locale}|${settings.clock}`;
+  const kept = known.get(key);
+  if (kept) return kept;
+  if (known.size >= MOST_KEPT) known.clear();
+  const made = makeWhen(at, zone, settings);
+  known.set(key, made);
+  return made;
+}
+
+function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSettings, 'locale' | 'clock'>): When {
+  const as = (style: Style) => format(locale, zone, style, clock).format(at);
+  const parts = format(locale, zone, 'clock', clock).formatToParts(at);
   const half = parts.find((part) => part.type === 'dayPeriod')?.value ?? '';
   const hour = parts
     .filter((part) => part.type === 'hour' || part.type === 'minute' || (part.type === 'literal' && part.value.trim() !== ''))
     .map((part) => part.value)
     .join('');
-  const zoneName = format(settings.locale, zone, 'zone', settings.clock)
+  const zoneName = format(locale, zone, 'zone', clock)
     .formatToParts(at)
     .find((part) => part.type === 'timeZoneName');
   return {

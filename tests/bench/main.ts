@@ -9,7 +9,7 @@ import { postSignUp, signUpRatio } from './signups.js';
 
 const FIVE_YEARS = { yearsBack: 5, walksPerYear: 1200, signUpsPerWalk: 10, leaders: 200, comingWalks: 60 };
 const MAILS = 300;
-const TURNS = 40;
+const TURNS = 120;
 
 const figures: Record<string, number> = {};
 
@@ -58,6 +58,7 @@ async function fiveYears(): Promise<void> {
   }
   await bare.stop();
 
+  process.stdout.write(`  ${residentMB(waymeet.child.pid ?? 0).toFixed(0)} MB resident after the pages\n`);
   say('signUp', await signUpRatio(waymeet, region.roomyId, region.dataDir), 'accepted sign-ups next to bare durable commits of one row');
   say('notices', await noticesRatio(region, waymeet, sink), 'notices delivered next to nodemailer alone to the same sink');
   say('rssMB', residentMB(waymeet.child.pid ?? 0), 'resident memory after all that, in MB');

@@ -50,6 +50,10 @@ describe('what is still owed', () => {
     expect(planNotices(standing({ notices: [reminder] })).bases).toEqual([1]);
     expect(planNotices(standing({ toldVersion: null, notices: [reminder] })).bases).toEqual([3]);
   });
+  it('does not leave a change to a reminder', () => {
+    const reminder = notice(7, { kind: 'reminder', version: 1 });
+    expect(planNotices(standing({ toldVersion: null, notices: [reminder] })).bases).toEqual([1]);
+  });
   it('starts from the page the walker read where no mail ever arrived', () => {
     expect(planNotices(standing({ toldVersion: null, signedUpVersion: 2 })).bases).toEqual([2]);
   });

@@ -64,7 +64,7 @@ describe('clock changes of the IANA database', () => {
       { at: instant, offsetMinutes: after },
     ];
     expect(resolveWall(...time, zone, null)).toEqual({ ask: choices });
-    expect(resolveWall(...time, zone, 0 + after - 1)).toEqual({ ask: choices });
+    expect(resolveWall(...time, zone, after - 1)).toEqual({ ask: choices });
     expect(resolveWall(...time, zone, before)).toEqual({ at: instant - size, doubled: true });
     expect(resolveWall(...time, zone, after)).toEqual({ at: instant, doubled: true });
   });

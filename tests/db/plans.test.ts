@@ -1,0 +1,136 @@
+import { join } from 'node:path';
+import Database from 'better-sqlite3';
+import { expect, it } from 'vitest';
+import { layDemo } from '../../seed/demo.js';
+import { buildApp } from '../../server/app.js';
+import { ROOT, readConfig } from '../../server/config.js';
+import { migrate, readMigrations } from '../../server/db/migrate.js';
+import { wrap } from '../../server/db/open.js';
+import { Sealer } from '../../server/db/seal.js';
+import { oweReminders } from '../../server/notices/owe.js';
+import { openQueue } from '../../server/notices/queue.js';
+import { sessionCookie } from '../../server/people/cookies.js';
+import { startSession } from '../../server/people/sessions.js';
+import { signUpToken } from '../../server/signups/link.js';
+import { signUpFields } from '../support/sign-up.js';
+
+const NOW = Date.UTC(2026, 10, 25, 12);
+/** Tables that grow with every walk: no page may read one from end to end. */
+const GROWING = [
+  'walks',
+  'walk_leaders',
+  'walk_changes',
+  'sign_ups',
+  'party_members',
+  'emergency_contacts',
+  'waivers',
+  'notices',
+  'audit_log',
+  'sessions',
+  'sign_in_links',
+  'people',
+];
+/** Fixed for each page, whatever is in the database. */
+const MOST_STATEMENTS = 16;
+
+it('every statement of every page finds its rows by an index, and there are few of them', async () => {
+  let statements: string[] = [];
+  const raw = new Database(':memory:', { verbose: (statement) => statements.push(String(statement)) });
+  migrate(raw, readMigrations(join(ROOT, 'migrations')));
+  const db = wrap(raw);
+  const sealer = new Sealer(Buffer.alloc(32, 3));
+  layDemo(db, sealer, NOW, 'http://127.0.0.1:3000');
+  const config = readConfig({ LOG_LEVEL: 'silent', RATE_LIMIT: 'off' });
+  const { app, services } = await buildApp({ config, data: { db, sealer }, now: () => NOW });
+  const leader = raw.prepare("SELECT id FROM people WHERE email = 'leader@waymeet.example'").pluck().get() as number;
+  raw.prepare('UPDATE people SET coordinator = 1 WHERE id = ?').run(leader);
+  const walk = raw
+    .prepare(
+      "SELECT w.id FROM walks w JOIN walk_leaders l ON l.walk_id = w.id WHERE l.person_id = ? AND w.state = 'posted' AND gather_at > ? ORDER BY gather_at DESC LIMIT 1",
+    )
+    .pluck()
+    .get(leader, NOW) as number;
+  const signUp = raw.prepare('SELECT id FROM sign_ups WHERE walk_id = ? LIMIT 1').pluck().get(walk) as number;
+  const token = db.write((tx) => startSession(tx, services, leader));
+  const cookie = `${sessionCookie(config)}=${token}`;
+  const csrf = sealer.derive('form', token);
+
+  const faults: string[] = [];
+  const look = (name: string) => {
+    const own = statements.filter((statement) => /^\s*(select|update|insert|delete)/i.test(statement));
+    if (name.startsWith('GET') && own.length > MOST_STATEMENTS) faults.push(`${name}: ${own.length} statements`);
+    for (const statement of own) {
+      const plan = raw.prepare(`EXPLAIN QUERY PLAN ${statement}`).all() as { detail: string }[];
+      for (const { detail } of plan) {
+        const table = /^SCAN (\w+)/.exec(detail)?.[1];
+        if (table === undefined) continue;
+        const real = new RegExp(`(?:from|join)\\s+"?(\\w+)"?(?:\\s+as)?\\s+"?${table}"?\\b`, 'i').exec(statement)?.[1] ?? table;
+        if (GROWING.includes(real) && !/USING (COVERING )?INDEX/.test(detail))
+          faults.push(`${name}: ${detail} in ${statement.slice(0, 300)}`);
+      }
+    }
+    statements = [];
+  };
+  const get = async (url: string) => {
+    await app.inject({ url, headers: { cookie } });
+    statements = [];
+    expect([url, (await app.inject({ url, headers: { cookie } })).statusCode]).toEqual([url, 200]);
+    look(`GET ${url}`);
+  };
+  const post = async (url: string, fields: Record<string, string>) => {
+    statements = [];
+    const answer = await app.inject({
+      method: 'POST',
+      url,
+      headers: { cookie, origin: config.baseUrl, 'content-type': 'application/x-www-form-urlencoded' },
+      payload: new URLSearchParams({ csrf, ...fields }).toString(),
+    });
+    expect([url, answer.statusCode]).toEqual([url, 303]);
+    look(`POST ${url}`);
+  };
+
+  const own = `/sign-ups/${signUpToken(sealer, signUp)}`;
+  for (const url of [
+    '/',
+    '/?area=lantern-hills&day=sat&surface=gravel',
+    `/walks/${walk}`,
+    `/walks/${walk}.ics`,
+    '/walks.json',
+    '/calendar.ics?area=east-fork',
+    '/areas/east-fork',
+    own,
+    `/walks/${walk}/sign-up`,
+  ])
+    await get(url);
+  for (const url of [
+    '/lead',
+    `/lead/walks/${walk}`,
+    `/lead/walks/${walk}/edit`,
+    `/lead/walks/${walk}/pack`,
+    '/coordinate',
+    '/coordinate/leaders',
+    '/coordinate/areas',
+    '/coordinate/mail',
+    '/me',
+    '/me.json',
+    '/ready',
+  ])
+    await get(url);
+  await post(`/walks/${walk}/sign-up`, signUpFields());
+  await post(`${own}/withdraw`, {});
+  await post('/sign-in', { email: 'ana@walkers.example' });
+  await post(`/lead/walks/${walk}/cancel`, { kind: 'other', reason: 'Leader ill' });
+  const context = { now: NOW, settings: services.settings(), config };
+  db.write((tx) => oweReminders(tx, context));
+  look('the reminders');
+  const queue = openQueue(db, () => {});
+  db.write((tx) => {
+    const claimed = queue.claim(context, 'lease');
+    if (claimed) queue.end(tx, context, claimed, { state: 'sent' });
+    queue.release(tx, context, 'all');
+  });
+  look('the outbox');
+  expect(faults).toEqual([]);
+  await app.close();
+  raw.close();
+});

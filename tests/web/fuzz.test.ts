@@ -1,0 +1,229 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { signUpToken } from '../../server/signups/link.js';
+import { addSignUp } from '../../server/signups/store.js';
+import { openSite } from '../support/app.js';
+import { layCast, type VisitorName } from '../support/cast.js';
+import { formFields } from '../support/fields.js';
+import { signUpFields, signUpForm } from '../support/sign-up.js';
+
+/** Every form: who posts it, where, and fields of a right posting, some of which are then made wrong. */
+const WALK_FIELDS: Record<string, string> = {
+  area: 'lantern-hills',
+  routeName: 'Ridge round',
+  locality: 'Lantern Hills',
+  date: '2026-12-06',
+  gather: '08:45',
+  setOff: '09:00',
+  zone: '',
+  offset: '',
+  meetingPoint: 'Chapel gate',
+  landmark: 'under the clock',
+  lat: '',
+  lon: '',
+  distance: '12',
+  ascent: '',
+  surface: 'gravel',
+  capacity: '15',
+  theme: '',
+  description: 'A walk',
+  directions: 'Left\nRight',
+  bring: 'Water',
+};
+
+interface Form {
+  visitor: VisitorName;
+  path: string;
+  fields: Record<string, string>;
+  /** Typed values that must come back when the form is refused. */
+  kept: string[];
+}
+
+const FORMS: Record<string, Form> = {
+  'sign up': {
+    visitor: 'nobody',
+    path: '/walks/WALK/sign-up',
+    fields: signUpFields(),
+    kept: ['name', 'email', 'phone', 'members[0][contactName]', 'members[0][note]'],
+  },
+  'change a party': {
+    visitor: 'nobody',
+    path: '/sign-ups/TOKEN',
+    fields: signUpFields(),
+    kept: ['name', 'phone', 'members[0][contactName]'],
+  },
+  withdraw: { visitor: 'nobody', path: '/sign-ups/TOKEN/withdraw', fields: { any: 'thing' }, kept: [] },
+  'sign in': { visitor: 'nobody', path: '/sign-in', fields: { email: 'ana@walkers.example', next: '/lead' }, kept: ['email'] },
+  'sign in by code': { visitor: 'nobody', path: '/sign-in', fields: { code: 'ABCD-EFGH' }, kept: [] },
+  'sign in by link': { visitor: 'nobody', path: '/sign-in/unknown', fields: { any: 'thing' }, kept: [] },
+  'post a walk': {
+    visitor: 'leader',
+    path: '/lead/walks/new',
+    fields: { ...WALK_FIELDS, intent: 'post' },
+    kept: ['routeName', 'locality', 'meetingPoint', 'landmark', 'distance', 'capacity', 'lat'],
+  },
+  'draft a walk': {
+    visitor: 'leader',
+    path: '/lead/walks/new',
+    fields: { ...WALK_FIELDS, intent: 'draft' },
+    kept: ['routeName', 'distance'],
+  },
+  'edit a walk': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/edit',
+    fields: { ...WALK_FIELDS, intent: 'save', version: '1' },
+    kept: ['routeName', 'distance', 'capacity'],
+  },
+  'preview an edit': {
+    visitor: 'co-leader',
+    path: '/lead/walks/WALK/edit',
+    fields: { ...WALK_FIELDS, intent: 'preview', version: '1' },
+    kept: ['routeName', 'distance'],
+  },
+  'cancel a walk': { visitor: 'leader', path: '/lead/walks/WALK/cancel', fields: { kind: 'safety', reason: 'Storm' }, kept: ['reason'] },
+  'bring a leader in': {
+    visitor: 'coordinator',
+    path: '/coordinate/leaders',
+    fields: { name: 'New Leader', email: 'new@waymeet.example', phone: '(202) 555-0199', area: 'lantern-hills', pledge: '1' },
+    kept: ['name', 'email', 'phone', 'pledge'],
+  },
+  'add an area': {
+    visitor: 'coordinator',
+    path: '/coordinate/areas',
+    fields: { name: 'Millbrook', zone: 'America/New_York', emergencyNumber: '911', lat: '41', lon: '-85', radius: '10', floor: '' },
+    kept: ['name', 'zone', 'lat'],
+  },
+  'change an area': {
+    visitor: 'coordinator',
+    path: '/coordinate/areas/lantern-hills',
+    fields: { name: 'Lantern Hills', zone: 'America/New_York', emergencyNumber: '911', lat: '41', lon: '-85', radius: '10', floor: '2' },
+    kept: ['name', 'radius'],
+  },
+  'own details': { visitor: 'walker', path: '/me', fields: { name: 'Wendel Ames', phone: '' }, kept: ['name', 'phone'] },
+  'mail again': { visitor: 'coordinator', path: '/coordinate/mail/1/again', fields: { any: 'thing' }, kept: [] },
+};
+
+const HOSTILE = fc.oneof(
+  fc.string({ unit: 'binary', maxLength: 60 }),
+  fc.string({ unit: 'grapheme', maxLength: 60 }),
+  fc.constantFrom(
+    '',
+    ' ',
+    '0',
+    '-1',
+    '1e9',
+    'NaN',
+    '999999999999999999999',
+    '2026-02-30',
+    '0000-00-00',
+    '99:99',
+    '24:00',
+    'America/Nowhere',
+    '\u0000',
+    '\ud800',
+    "'; DROP TABLE walks; --",
+    '<script>alert(1)</script>',
+    '{{7*7}}',
+    '../../etc/passwd',
+    'a'.repeat(5000),
+    '+1',
+    '911',
+    '__proto__',
+    'a@b',
+    '"a, b"@walkers.example',
+    'x\r\nBcc: eve@evil.example',
+  ),
+);
+
+/** Names a stranger might send as fields. */
+const STRANGE = fc.constantFrom(
+  '__proto__',
+  'constructor[prototype][x]',
+  'members',
+  'members[0]',
+  'members[9][name]',
+  'members[a][name]',
+  'members[0][name][deep]',
+  'intent',
+  'version',
+  'surface[]',
+  'csrf[]',
+  'email[a]',
+  'toString',
+  'members[99999999999][name]',
+);
+
+/** What of a typed value a form gives back: control characters and doubled blanks are not kept. */
+function asKept(value: string): string {
+  return value
+    .toWellFormed()
+    .replace(/[^\P{Cc}\t\n\r]|[\u2028\u2029\u202a-\u202e\u2066-\u2069]/gu, '')
+    .replace(/\s+/g, ' ')
+    .trim();
+}
+
+describe('whatever is posted', () => {
+  it.each(Object.entries(FORMS))('%s never answers 500, and a refusal keeps what was typed', async (_, form) => {
+    const site = await openSite();
+    const cast = layCast(site);
+    const signedUp = addSignUp(site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' }));
+    const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
+    const path = form.path.replace('WALK', String(cast.walkId)).replace('TOKEN', token);
+    const browser = cast.browser(form.visitor);
+    const names = Object.keys(form.fields);
+    const changes = fc.dictionary(fc.oneof(fc.constantFrom(...names), STRANGE), HOSTILE, { minKeys: 1, maxKeys: 5 });
+    await fc.assert(
+      fc.asyncProperty(changes, async (changed) => {
+        const fields: Record<string, string> = { ...form.fields, ...changed };
+        const answer = await browser.post(path, fields);
+        expect(answer.status).toBeLessThan(500);
+        expect(answer.text ?? '').not.toMatch(/<script>alert|\[object Object\]|undefined</);
+        if (answer.status !== 422 || Object.keys(changed).some((name) => !names.includes(name))) return;
+        expect(answer.text).toMatch(/<title>Error: /);
+        const back = formFields(answer.text);
+        for (const name of form.kept) if (back[name] !== undefined) expect([name, back[name]]).toEqual([name, asKept(fields[name] ?? '')]);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it('a body that is no form, or far too long, is a page too', async () => {
+    const site = await openSite();
+    const { walkId } = layCast(site);
+    const send = (type: string, payload: string) =>
+      site.app.inject({
+        method: 'POST',
+        url: `/walks/${walkId}/sign-up`,
+        headers: { origin: site.config.baseUrl, 'content-type': type },
+        payload,
+      });
+    expect((await send('application/json', '{"name":')).statusCode).toBe(415);
+    expect((await send('text/xml', '<a/>')).statusCode).toBe(415);
+    expect((await send('application/x-www-form-urlencoded', 'a'.repeat(400_000))).statusCode).toBe(413);
+    expect((await send('application/x-www-form-urlencoded', '%E0%A4%A&=&&a[b')).statusCode).toBe(422);
+    expect((await send('multipart/form-data; boundary=x', '--x--')).statusCode).toBe(415);
+    const answer = await site.app.inject({ method: 'POST', url: `/walks/${walkId}/sign-up`, headers: { origin: site.config.baseUrl } });
+    expect(answer.statusCode).toBe(422);
+  });
+
+  it('comes from this site, or is refused', async () => {
+    const site = await openSite();
+    const { walkId } = layCast(site);
+    const status = async (headers: Record<string, string>) =>
+      (await site.app.inject({ method: 'POST', url: `/walks/${walkId}/sign-up`, headers })).statusCode;
+    expect(await status({})).toBe(403);
+    expect(await status({ origin: 'https://evil.example' })).toBe(403);
+    expect(await status({ origin: site.config.baseUrl, 'sec-fetch-site': 'cross-site' })).toBe(403);
+    expect(await status({ origin: site.config.baseUrl, 'sec-fetch-site': 'same-site' })).toBe(403);
+    expect(await status({ origin: site.config.baseUrl })).toBe(422);
+    expect(await status({ 'sec-fetch-site': 'same-origin' })).toBe(422);
+  });
+
+  it('from someone signed in carries the token of their session', async () => {
+    const site = await openSite();
+    const cast = layCast(site);
+    const leader = cast.browser('leader');
+    expect((await leader.post('/lead/walks/new', { csrf: 'stolen' })).status).toBe(403);
+    expect((await leader.post('/lead/walks/new', { csrf: ['a', 'b'] })).status).toBe(403);
+  });
+});
