@@ -11,6 +11,8 @@ export function connect(file: string): Database.Database {
   raw.pragma('busy_timeout = 5000');
   raw.pragma('secure_delete = ON');
   raw.pragma('trusted_schema = OFF');
+  // In KiB: better-sqlite3 would keep 16 MB of pages; the hot ones fit in four.
+  raw.pragma('cache_size = -4096');
   return raw;
 }
 
@@ -29,7 +31,7 @@ export interface Db {
 }
 
 export function wrap(raw: Database.Database): Db {
-  const q = drizzle(raw, { schema });
+  const q = drizzle(preparingOnce(raw), { schema });
   let writes = 0;
   return {
     raw,
@@ -44,4 +46,24 @@ export function wrap(raw: Database.Database): Db {
       raw.close();
     },
   };
+}
+
+const MOST_STATEMENTS = 1000;
+
+/**
+ * The same connection for drizzle, which prepares every statement anew each time it runs one: here a statement is prepared once and
+ * found by its text. Safe because drizzle reads each to its end before it lets go, and reads one text always in one mode.
+ */
+function preparingOnce(raw: Database.Database): Database.Database {
+  const prepared = new Map<string, Database.Statement>();
+  const client = Object.create(raw) as Database.Database;
+  client.prepare = ((text: string) => {
+    const known = prepared.get(text);
+    if (known) return known;
+    if (prepared.size >= MOST_STATEMENTS) prepared.clear();
+    const statement = raw.prepare(text);
+    prepared.set(text, statement);
+    return statement;
+  }) as Database.Database['prepare'];
+  return client;
 }

@@ -2,15 +2,21 @@ import type { Db, Tx } from '../db/open.js';
 import { settings } from '../db/schema/index.js';
 import { type GroupSettings, groupSettings } from './rules.js';
 
-/** Reads the group's settings; asks the database again only after a write. */
+/** Reads the group's settings: looked up each time after a write, worked out only where they changed. */
 export function settingsReader(db: Db): () => GroupSettings {
-  let read: { at: number; value: GroupSettings } | undefined;
+  const rows = db.raw.prepare<[], { all: string }>("SELECT json_group_object(key, json(value)) AS 'all' FROM settings");
+  let at = -1;
+  let text = '';
+  let value = groupSettings.parse({});
   return () => {
-    if (read?.at !== db.writes()) {
-      const rows = db.q.select().from(settings).all();
-      read = { at: db.writes(), value: groupSettings.parse(Object.fromEntries(rows.map((row) => [row.key, row.value]))) };
+    if (at === db.writes()) return value;
+    at = db.writes();
+    const stored = rows.get()?.all ?? '{}';
+    if (stored !== text) {
+      text = stored;
+      value = groupSettings.parse(JSON.parse(stored));
     }
-    return read.value;
+    return value;
   };
 }
 

@@ -167,13 +167,14 @@ describe('edits while mail is stuck', () => {
     expect(stage.told(ana)).toBe(2);
   });
 
-  /** Edits the walk in the very moment the sink has reached a step. */
-  function editAt(step: 'rcpt' | 'end', change: Parameters<Stage['edit']>[0]): void {
+  /** Edits the walk in the very moment the sink has reached a step; then time passes before it answers. */
+  function editAt(step: 'rcpt' | 'end', change: Parameters<Stage['edit']>[0], passes = 0): void {
     let done = false;
     stage.sink.watch((seen) => {
       if (seen !== step || done) return;
       done = true;
       stage.edit(change);
+      stage.pass(passes);
     });
   }
 
@@ -236,6 +237,43 @@ describe('edits while mail is stuck', () => {
     expect(text).toContain('North gate');
   });
 
+  it('a second edit while the first is in flight and fails is told in one mail', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    stage.edit({ gather: '08:00' });
+    stage.pass(3 * MINUTE);
+    stage.sink.script('rcpt', 450);
+    editAt('rcpt', { gather: '07:00' });
+    await stage.deliver();
+    expect(stage.story(ana)).toBe('confirmation sent, change pending');
+    stage.pass(HOUR);
+    await stage.deliver();
+    expect((await parsed(stage.sink.mails[1])).text).toMatch(/before: .*8:45.AM EST\s+now: {4}.*7:00.AM EST/);
+  });
+
+  it('a mail that lands does not restart the hold of the change behind it', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    const owedAt = stage.site.clock.now + 1000;
+    editAt('rcpt', { gather: '08:00' }, MINUTE);
+    await stage.deliver();
+    expect(last(ana)).toMatchObject({ kind: 'change', dueAt: owedAt + 3 * MINUTE });
+  });
+
+  it('an edit does not bring the next try of a failing change forward', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    stage.edit({ gather: '08:00' });
+    stage.sink.script('rcpt', 450, 450, 450, 450, 450);
+    for (let minute = 0; minute < 45; minute += 1) {
+      stage.pass(MINUTE);
+      await stage.deliver();
+    }
+    const before = last(ana)?.dueAt ?? 0;
+    expect(before).toBeGreaterThan(stage.site.clock.now + 10 * MINUTE);
+    stage.edit({ gather: '07:00' });
+    expect(last(ana)).toMatchObject({ dueAt: before });
+  });
+
   it('where a mail may have arrived, it goes again as it was, then the change from it', async () => {
     const ana = stage.signUp('ana@walkers.example');
     stage.sink.script('end', 'swallow');
@@ -265,6 +303,22 @@ describe('edits while mail is stuck', () => {
     const text = (await parsed(stage.sink.mails.at(-1))).text ?? '';
     expect(text).toContain('now:    North gate');
     expect(text).toMatch(/before: .*8:45.AM EST\s+now: {4}.*8:00.AM EST/);
+  });
+
+  it('where a change may have arrived, the next starts from it', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    stage.edit({ gather: '08:00' });
+    stage.pass(3 * MINUTE);
+    stage.sink.script('end', 'hang', 550);
+    await stage.deliver();
+    stage.pass(2 * MINUTE);
+    await stage.deliver();
+    stage.edit({ gather: '07:00' });
+    stage.pass(3 * MINUTE);
+    await stage.deliver();
+    expect(stage.story(ana)).toBe('confirmation sent, change failed, change sent');
+    expect((await parsed(stage.sink.mails.at(-1))).text).toMatch(/before: .*8:00.AM EST\s+now: {4}.*7:00.AM EST/);
   });
 
   it('cancelled while the change is in flight and fails: only the cancellation goes', async () => {
@@ -306,6 +360,17 @@ describe('what a crash left in flight', () => {
     expect(stage.noticesOf(ana)[0]).toMatchObject({ state: 'pending', unsure: true });
     await outbox.drain();
     expect(stage.story(ana)).toBe('confirmation sent, change pending');
+  });
+
+  it('does not go again where the walk was cancelled meanwhile', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    const { db, services, clock, log } = stage.site;
+    db.raw.prepare("UPDATE notices SET state = 'sending', lease = 'gone', lease_until = ?, attempts = 1").run(clock.now + MINUTE);
+    cancelWalk(services, stage.walkId, stage.leaderId, { kind: 'other', reason: 'Leader is ill' });
+    const outbox = stage.restart();
+    expect(log.splice(0)).toHaveLength(1);
+    await outbox.drain();
+    expect(stage.story(ana)).toBe('confirmation replaced, cancellation sent');
   });
 
   it('comes back when its lease runs out, and an answer with a lost lease counts for nothing', async () => {

@@ -64,6 +64,21 @@ describe('the mail page', () => {
     expect(stage.told(ana)).toBe(2);
   });
 
+  it('"try again" on what may have arrived, and is no longer true, is a new mail; its waits start anew', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    stage.sink.script('end', 'swallow', 550);
+    await stage.deliver();
+    stage.pass(2 * MINUTE);
+    await stage.deliver();
+    stage.edit({ gather: '08:00' });
+    const [failed] = stage.noticesOf(ana);
+    expect(failed).toMatchObject({ state: 'failed', unsure: true, attempts: 2 });
+    await coordinator.post(`/coordinate/mail/${failed?.id}/again`);
+    const [again] = stage.noticesOf(ana);
+    expect(again).toMatchObject({ state: 'pending', unsure: false, attempts: 0, version: 2 });
+    expect(again?.messageId).not.toBe(failed?.messageId);
+  });
+
   it('tries all again', async () => {
     const both = [stage.signUp('ana@walkers.example'), stage.signUp('bo@walkers.example', 'Bo')];
     stage.sink.script('rcpt', 550, 550);
