@@ -28,6 +28,7 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
       months: months.map((one) => ({ ...monthName(one, settings().locale), current: one === month })),
       areas: areas.map((area) => ({
         ...area,
+        leaderWords: leaderWords(area.leaders),
         months: area.months.map((one) => ({
           ...one,
           past: one.month < month,
@@ -62,8 +63,12 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
       .filter((one) => one.fill !== 'full')
       .sort((a, b) => a.month.localeCompare(b.month) || a.met - b.met)
       .slice(0, MOST_PRESSING)
-      .map((one) => ({ ...one, missing: one.needed - one.met }));
+      .map((one) => ({ ...one, missing: one.needed - one.met, leaderWords: leaderWords(one.leaders) }));
   }
 
   app.get('/coordinate', may('coordinator'), board);
+}
+
+function leaderWords(leaders: number): string {
+  return leaders === 1 ? '1 leader' : `${leaders} leaders`;
 }

@@ -10,7 +10,7 @@ import { readLeader } from './form.js';
 import { approveLeader, leaderMonths, standDown } from './store.js';
 import { commitmentWords } from './words.js';
 
-const MONTHS_BEFORE = 2;
+const MONTHS_BEFORE = 4;
 const MONTHS_SHOWN = 6;
 const LABELS: Record<string, string> = { name: 'Name', email: 'E-mail', phone: 'Phone', area: 'Area', pledge: 'Walks a month' };
 

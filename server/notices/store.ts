@@ -3,7 +3,7 @@ import type { Tx } from '../db/open.js';
 import { notices, signUps } from '../db/schema/index.js';
 import type { NoticeKind } from './content.js';
 
-export const PAGE_ROWS = 100;
+export const PAGE_ROWS = 50;
 
 export type NoticeState = (typeof notices.$inferSelect)['state'];
 
@@ -52,7 +52,7 @@ export function walkNotices(q: Tx, walkId: number): NoticeLine[] {
   return lines(q)
     .where(eq(notices.walkId, walkId))
     .orderBy(desc(notices.id))
-    .limit(2 * PAGE_ROWS)
+    .limit(4 * PAGE_ROWS)
     .all();
 }
 
