@@ -186,7 +186,7 @@ describe('reminders', () => {
     expect(await remind()).toBe(0);
     await stage.deliver();
     expect(stage.story(ana)).toBe('confirmation sent, reminder sent');
-    expect((await parsed(stage.sink.mails[1])).text).toContain('+12025550110');
+    expect((await parsed(stage.sink.mails[1])).text).toContain('+1 202 555 0110');
   });
 
   it('are not owed to those who signed up within the day, nor to those told of a change within it', async () => {
@@ -213,7 +213,7 @@ describe('reminders', () => {
     expect(await remind()).toBe(0);
     await stage.deliver();
     expect(stage.story(ana)).toBe('confirmation sent, change sent');
-    expect((await parsed(stage.sink.mails[1])).text).toContain('+12025550110');
+    expect((await parsed(stage.sink.mails[1])).text).toContain('+1 202 555 0110');
   });
 });
 
