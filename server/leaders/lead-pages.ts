@@ -6,7 +6,7 @@ import { walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
 import { monthNow } from '../settings/home.js';
 import { isOpen, openContacts, openWindow } from '../signups/contacts.js';
-import { partiesOf } from '../signups/store.js';
+import { partiesOf } from '../signups/party.js';
 import { copyDates } from '../walks/copy-dates.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';

@@ -10,9 +10,10 @@ import { type Faults, line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { checkWaivers, MOST_IN_PARTY, readMembers, readNameAndPhone } from './form.js';
 import { signUpForm, withParty } from './form-page.js';
+import { partyOf, placeInLine } from './party.js';
 import { countryOf } from './phone.js';
 import { partyTexts } from './sign-up-pages.js';
-import { changeParty, partyOf, placeInLine, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
+import { changeParty, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
 
 /** A walker's own page of a sign-up: whoever has the link may change the party or withdraw. */
 export function privatePages(services: Services) {

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { and, asc, eq, inArray, isNull, lte, ne, sql } from 'drizzle-orm';
+import { and, eq, inArray, ne } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { partyMembers, signUps } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
@@ -12,6 +12,7 @@ import { placesTaken, walkById } from '../walks/store.js';
 import { keepContact } from './contacts.js';
 import type { Member, SignUpForm } from './form.js';
 import { signUpTokenHash } from './link.js';
+import { partyOf } from './party.js';
 import { fillFreedPlaces } from './places.js';
 
 export type SignUpRow = typeof signUps.$inferSelect;
@@ -122,29 +123,6 @@ export function signUpByToken(q: Tx, token: string): SignUpRow | undefined {
     .get();
 }
 
-/** The people of a party who are still in it, with whether each has a waiver in force. */
-export function partyOf(q: Tx, signUp: Pick<SignUpRow, 'id' | 'email'>) {
-  const members = q
-    .select({ id: partyMembers.id, name: partyMembers.name })
-    .from(partyMembers)
-    .where(and(eq(partyMembers.signUpId, signUp.id), isNull(partyMembers.removedAt)))
-    .orderBy(asc(partyMembers.id))
-    .all();
-  const signed = signedBy(q, [signUp]);
-  return members.map((member) => ({ ...member, waiver: signed(signUp.email, member.name) }));
-}
-
-/** Where a waiting party stands in the line: 1 is next. */
-export function placeInLine(q: Tx, signUp: SignUpRow): number {
-  return (
-    q
-      .select({ place: sql<number>`count(*)` })
-      .from(signUps)
-      .where(and(eq(signUps.walkId, signUp.walkId), eq(signUps.state, 'waiting'), lte(signUps.id, signUp.id)))
-      .get()?.place ?? 1
-  );
-}
-
 /** Withdraws a sign-up, once; the places go to the waiting list in the same transaction. */
 export function withdrawSignUp(services: Services, signUpId: number): void {
   services.db.write((tx) => {
@@ -195,28 +173,4 @@ function changeMembers(tx: Tx, services: Services, signUp: SignUpRow, members: M
       signFor(tx, services, { signUpId: signUp.id, email: signUp.email, member, memberId: member.id });
     }
   }
-}
-
-/** Everyone signed up for a walk, party by party: confirmed first, then waiting in line. Three queries whatever the number. */
-export function partiesOf(q: Tx, walkId: number) {
-  const rows = q
-    .select()
-    .from(signUps)
-    .where(and(eq(signUps.walkId, walkId), ne(signUps.state, 'withdrawn')))
-    .orderBy(asc(signUps.id))
-    .all();
-  const members = q
-    .select({ id: partyMembers.id, signUpId: partyMembers.signUpId, name: partyMembers.name })
-    .from(partyMembers)
-    .innerJoin(signUps, eq(signUps.id, partyMembers.signUpId))
-    .where(and(eq(signUps.walkId, walkId), ne(signUps.state, 'withdrawn'), isNull(partyMembers.removedAt)))
-    .orderBy(asc(partyMembers.id))
-    .all();
-  const signed = signedBy(q, rows);
-  return rows.map((row) => ({
-    ...row,
-    members: members
-      .filter((member) => member.signUpId === row.id)
-      .map((member) => ({ ...member, waiver: signed(row.email, member.name) })),
-  }));
 }

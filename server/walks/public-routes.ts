@@ -9,6 +9,7 @@ import { Kept } from '../web/kept.js';
 import { page, pageHtml } from '../web/page.js';
 import { walkForCalendar } from './calendar.js';
 import { SURFACES } from './facts.js';
+import { feedModel } from './feed.js';
 import { DAYS, readFilter } from './filter.js';
 import { leadersOf, placesTaken, walkById } from './store.js';
 import { timetable } from './timetable.js';
@@ -114,7 +115,17 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
     return reply.type('application/json; charset=utf-8').send(text);
   }
 
+  function feed(request: FastifyRequest, reply: FastifyReply) {
+    const text = kept.get(request.url, () => {
+      const { filter } = filterOf(request);
+      const rows = timetable(db.q, filter, now(), MOST_IN_FEED);
+      return request.server.pages.views.render('walks/feed', feedModel(rows, request.url, services));
+    });
+    return reply.type('application/atom+xml; charset=utf-8').send(text);
+  }
+
   app.get('/', may('anyone'), timetablePage);
+  app.get('/feed.atom', may('anyone'), feed);
   app.get('/walks.json', may('anyone'), json);
   app.get('/calendar.ics', may('anyone'), calendarIcs);
   app.get('/walks/:walk', may('anyone'), oneWalk);

@@ -41,16 +41,25 @@ export function page(request: FastifyRequest, reply: FastifyReply, view: string,
 
 export function pageHtml(pages: Pages, visitor: Visitor, url: string, view: string, model: PageModel): string {
   const settings = pages.services.settings();
+  const path = url.split('?')[0] ?? '/';
   const shared = {
     lang: settings.locale.split('-')[0],
     site: { css: pages.assets.css.href, font: pages.assets.font.href, icon: pages.assets.icon.href, groupName: settings.groupName },
-    nav: menu(visitor, url.split('?')[0] ?? '/'),
+    nav: menu(visitor, path),
+    coordinateMenu: COORDINATE_MENU.map((item) => ({ ...item, current: item.href === path })),
     person: visitor.person,
     csrf: visitor.csrf,
   };
   const body = pages.views.render(view, { ...shared, ...model });
   return pages.views.render('layouts/page', { ...shared, ...model, body });
 }
+
+const COORDINATE_MENU = [
+  { href: '/coordinate', label: 'Coverage' },
+  { href: '/coordinate/leaders', label: 'Leaders' },
+  { href: '/coordinate/areas', label: 'Areas' },
+  { href: '/coordinate/mail', label: 'Mail' },
+];
 
 function menu({ person }: Visitor, path: string): { href: string; label: string; current: boolean }[] {
   const items = [{ href: '/', label: 'Walks' }];

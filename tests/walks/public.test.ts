@@ -83,6 +83,16 @@ describe('for other programs', () => {
     expect(JSON.stringify(walks)).not.toMatch(/Marsh|555-01/);
   });
 
+  it('the feed of what is new is well-formed, whatever a leader typed', async () => {
+    const { site, cast, nobody } = await opened();
+    const routeName = 'Tom & Jo\'s <b>"way"</b>';
+    saveNewWalk(site.services, walkFacts({ routeName }), cast.ids.leader, 'posted');
+    const { text } = await nobody.get('/feed.atom?area=lantern-hills');
+    expect(text).toContain('Tom &amp; Jo&#x27;s &lt;b&gt;&quot;way&quot;&lt;/b&gt;');
+    expect([...text.matchAll(/<entry>/g)]).toHaveLength(3);
+    expect(text.replaceAll(/&(#x[0-9A-F]+|amp|lt|gt|quot);/g, '')).not.toContain('&');
+  });
+
   it('the page of a walk carries its data for search engines, and not the phone of its leader', async () => {
     const { cast, nobody } = await opened();
     const { text } = await nobody.get(`/walks/${cast.walkId}`);

@@ -27,6 +27,7 @@ const posted = (row: Row, status = 303): Row => row.map((answer) => (answer === 
 const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, string> }> = {
   'GET /': { row: everyone(200) },
   'GET /walks.json': { row: everyone(200) },
+  'GET /feed.atom': { row: everyone(200) },
   'GET /calendar.ics': { row: everyone(200) },
   'GET /walks/:walk': { row: everyone(200), path: '/walks/WALK' },
   'GET /walks/:walk(^\\d+).ics': { row: everyone(200), path: '/walks/WALK.ics' },
