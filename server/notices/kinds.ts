@@ -1,4 +1,5 @@
 import type { NoticeKind, WalkContent } from './content.js';
+import type { NoticeState } from './store.js';
 
 /** What Waymeet knows of a kind of notice. A new kind needs its line here and two templates in views/mail/. */
 export interface Kind {
@@ -116,3 +117,13 @@ export function calendarMethod(kind: NoticeKind, walk: WalkContent): 'REQUEST' |
   const { calendar } = KINDS[kind];
   return calendar === 'REQUEST' && walk.signUp.state !== 'confirmed' ? null : calendar;
 }
+
+/** Each state as a word; failed and unsure ones stand out by more than colour. */
+export const STATE_WORDS: Record<NoticeState, string> = {
+  pending: 'waiting to go',
+  sending: 'on its way',
+  sent: 'delivered',
+  failed: 'failed',
+  replaced: 'overtaken by later news',
+  kept: 'kept here',
+};

@@ -6,20 +6,10 @@ import { page } from '../web/page.js';
 import type { Views } from '../web/render.js';
 import { when } from '../web/when.js';
 import { tryAgain } from './again.js';
-import { KINDS } from './kinds.js';
+import { KINDS, STATE_WORDS } from './kinds.js';
 import { mailMaker } from './mail.js';
 import { oweTest } from './owe.js';
-import { failedNotices, latestNotices, type NoticeLine, type NoticeState, noticeById, PAGE_ROWS, queueAge } from './store.js';
-
-/** Each state as a word; failed and unsure ones stand out by more than colour. */
-export const STATE_WORDS: Record<NoticeState, string> = {
-  pending: 'waiting to go',
-  sending: 'on its way',
-  sent: 'delivered',
-  failed: 'failed',
-  replaced: 'overtaken by later news',
-  kept: 'kept here',
-};
+import { failedNotices, latestNotices, type NoticeLine, noticeById, PAGE_ROWS, queueAge } from './store.js';
 
 const MAIL_LINK = { href: '/coordinate/mail', label: 'Back to the mail' };
 
