@@ -103,7 +103,7 @@ CREATE TABLE walks (
   lat REAL CHECK (lat BETWEEN -90 AND 90),
   lon REAL CHECK (lon BETWEEN -180 AND 180),
   distance_metres INTEGER NOT NULL CHECK (distance_metres > 0),
-  ascent_metres INTEGER NOT NULL DEFAULT 0 CHECK (ascent_metres >= 0),
+  ascent_metres REAL NOT NULL DEFAULT 0 CHECK (ascent_metres >= 0),
   surfaces TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(surfaces)),
   step_free INTEGER NOT NULL DEFAULT 0 CHECK (step_free IN (0, 1)),
   capacity INTEGER NOT NULL CHECK (capacity BETWEEN 1 AND 500),

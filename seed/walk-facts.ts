@@ -1,6 +1,6 @@
 import { climbToMetres, toMetres } from '../server/calc/measure.js';
 import { instants } from '../server/calc/zone.js';
-import type { WalkFacts } from '../server/walks/facts.js';
+import { SURFACES, type WalkFacts } from '../server/walks/facts.js';
 import type { DemoArea } from './areas.js';
 import type { Route } from './routes.js';
 
@@ -33,7 +33,7 @@ export function walkFacts(
     ...point,
     distanceMetres: toMetres(route.miles, 'mi'),
     ascentMetres: climbToMetres(route.feet, 'mi'),
-    surfaces: route.surfaces,
+    surfaces: SURFACES.filter((surface) => route.surfaces.includes(surface)),
     stepFree: route.stepFree ?? false,
     capacity,
     dogs: route.dogs ?? false,

@@ -2,8 +2,8 @@ import { randomBytes } from 'node:crypto';
 import { join } from 'node:path';
 import cookie from '@fastify/cookie';
 import formbody from '@fastify/formbody';
-import rateLimit, { type RateLimitPluginOptions } from '@fastify/rate-limit';
-import Fastify, { type FastifyInstance, LogController } from 'fastify';
+import rateLimit, { normalizeIP, type RateLimitPluginOptions } from '@fastify/rate-limit';
+import Fastify, { type FastifyInstance, type FastifyReply, LogController } from 'fastify';
 import { areaRoutes } from './areas/routes.js';
 import { type Config, ROOT } from './config.js';
 import { coverageRoutes } from './coverage/routes.js';
@@ -12,6 +12,7 @@ import { leaderRoutes } from './leaders/routes.js';
 import { noticeRoutes } from './notices/routes.js';
 import { peopleRoutes } from './people/routes.js';
 import type { Clock, Services } from './services.js';
+import { settingsRoutes } from './settings/routes.js';
 import { settingsReader } from './settings/store.js';
 import { signUpRoutes } from './signups/routes.js';
 import { textRoutes } from './texts/routes.js';
@@ -30,6 +31,8 @@ import { knowVisitors } from './web/visitor.js';
 
 const FORM_BYTES = 256 * 1024;
 const REQUESTS_A_MINUTE = 300;
+/** For the few answers given before any hook runs. */
+const PLAIN_HEADERS = { 'Content-Security-Policy': "default-src 'none'", 'Referrer-Policy': 'no-referrer', 'Cache-Control': 'no-store' };
 
 export interface AppOptions {
   config: Config;
@@ -54,6 +57,8 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
     bodyLimit: FORM_BYTES,
     forceCloseConnections: true,
     routerOptions: { maxParamLength: 200 },
+    // An address that can't be read, or is too long, never reaches a route: it gets the same page as one that leads nowhere.
+    frameworkErrors: (_error, _request, reply) => unreadable(reply as FastifyReply),
   });
   const services: Services = {
     config,
@@ -91,8 +96,14 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   leaderRoutes(app, services);
   coverageRoutes(app, services);
   areaRoutes(app, services);
+  settingsRoutes(app, services);
   noticeRoutes(app, services, views);
   return { app, services, views };
+}
+
+function unreadable(reply: FastifyReply): void {
+  const text = 'There is nothing at this address. It may have been cut off or mistyped.\n';
+  reply.code(404).headers(PLAIN_HEADERS).type('text/plain; charset=utf-8').send(text);
 }
 
 /** A general limit for each address, and a smaller one for each route that asks for it. */
@@ -102,7 +113,9 @@ function rateLimits(): RateLimitPluginOptions {
     timeWindow: 60_000,
     keyGenerator: (request) => {
       const { config, url } = request.routeOptions;
-      return config.perMinute === undefined ? request.ip : `${request.ip} ${request.method} ${url}`;
+      // An IPv6 visitor owns a whole /64: its addresses count as one.
+      const address = normalizeIP(request.ip);
+      return config.perMinute === undefined ? address : `${address} ${request.method} ${url}`;
     },
   };
 }

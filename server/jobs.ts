@@ -7,23 +7,36 @@ const DAY_MS = 24 * 60 * 60 * 1000;
 
 /** What the clock makes due: the day-before reminders each minute, the coming walks' instants at start and daily. */
 export function startJobs(services: Services): { stop: () => void } {
+  const minutely = minutelyJobs(services);
+  minutely();
+  const timer = setInterval(minutely, EVERY_MS);
+  return { stop: () => clearInterval(timer) };
+}
+
+/** The run of each minute. A job that fails is logged, and keeps no other from its turn. */
+export function minutelyJobs(services: Services): () => void {
   let rederivedAt = Number.NEGATIVE_INFINITY;
-  const run = () => {
-    const now = services.now();
+  const attempt = (job: string, run: () => void) => {
     try {
-      if (now - rederivedAt >= DAY_MS) {
-        rederiveComingWalks(services);
-        rederivedAt = now;
-      }
-      const context = { now, settings: services.settings(), config: services.config };
-      const owed = services.db.write((tx) => oweReminders(tx, context));
-      if (owed > 0) services.mailOwed();
+      run();
     } catch (error) {
-      // The next minute tries again; meanwhile the log says so.
-      services.log.error({ err: error }, 'a timed job failed');
+      services.log.error({ err: error, job }, 'a timed job failed');
     }
   };
-  run();
-  const timer = setInterval(run, EVERY_MS);
-  return { stop: () => clearInterval(timer) };
+  return () => {
+    const now = services.now();
+    if (now - rederivedAt >= DAY_MS) {
+      // Before the run: one that fails waits for the next day, too.
+      rederivedAt = now;
+      attempt('instants of coming walks', () => rederiveComingWalks(services));
+    }
+    attempt('reminders', () => remind(services, now));
+  };
+}
+
+function remind(services: Services, now: number): void {
+  const { db, config, log } = services;
+  const onFault = (error: unknown, walk: number) => log.error({ err: error, walk }, 'the reminders of a walk could not be made');
+  const owed = db.write((tx) => oweReminders(tx, { now, settings: services.settings(), config }, onFault));
+  if (owed > 0) services.mailOwed();
 }

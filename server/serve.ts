@@ -15,6 +15,8 @@ export interface Serving {
 
 /** Opens DATA_DIR, builds the service, listens, delivers mail, and stops in good order when told to. */
 export async function serve(config: Config, before: (data: DataFolder) => void = () => {}): Promise<Serving> {
+  // What the service writes is nobody else's to read.
+  process.umask(0o077);
   const data = openFolder(config, (line) => process.stdout.write(`${line}\n`));
   before(data);
   const wake = { mail: () => {} };

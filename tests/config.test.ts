@@ -11,7 +11,15 @@ describe('the settings', () => {
 
   it('lets load tests off the limit on loopback only', () => {
     expect(readConfig({ RATE_LIMIT: 'off' }).rateLimit).toBe(false);
-    expect(() => readConfig({ RATE_LIMIT: 'off', HOST: '0.0.0.0' })).toThrow(/loopback/);
+    expect(() => readConfig({ RATE_LIMIT: 'off', HOST: '192.0.2.7' })).toThrow(/loopback/);
+  });
+
+  it('refuses what would fail later, each with what to put there', () => {
+    expect(() => readConfig({ TRUST_PROXY: 'nonsense' })).toThrow(/TRUST_PROXY: addresses separated by commas/);
+    expect(readConfig({ TRUST_PROXY: '127.0.0.1, 10.0.0.0/8, uniquelocal, ::1' }).trustProxy).toContain('uniquelocal');
+    expect(() => readConfig({ BASE_URL: 'https://walks.example/path' })).toThrow(/without a path/);
+    expect(() => readConfig({ HOST: '0.0.0.0' })).toThrow(/needs BASE_URL/);
+    expect(() => readConfig({ LOG_LEVEL: 'loud' })).toThrow(/one of fatal, error/);
   });
 
   it('takes an empty setting for one that is not set', () => {

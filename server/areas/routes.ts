@@ -1,7 +1,8 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { fromMetres } from '../calc/measure.js';
 import type { Services } from '../services.js';
-import { timetable } from '../walks/timetable.js';
+import { shownDate } from '../walks/shown-date.js';
+import { type AreaComing, comingByArea, timetable } from '../walks/timetable.js';
 import { timetableDays } from '../walks/timetable-page.js';
 import { may } from '../web/access.js';
 import { Problem } from '../web/errors.js';
@@ -26,10 +27,22 @@ export function areaRoutes(app: FastifyInstance, services: Services): void {
   const unit = () => (settings().units === 'mi' ? 'miles' : 'km');
 
   function list(request: FastifyRequest, reply: FastifyReply) {
+    const coming = new Map(comingByArea(db.q, now()).map((one) => [one.areaId, one]));
     return page(request, reply, 'areas/list', {
       title: 'Areas',
-      areas: allAreas(db.q).map((area) => ({ href: `/areas/${area.slug}`, name: area.name, zone: area.zone.replaceAll('_', ' ') })),
+      areas: allAreas(db.q).map((area) => ({
+        href: `/areas/${area.slug}`,
+        name: area.name,
+        zone: area.zone.replaceAll('_', ' '),
+        coming: comingWords(coming.get(area.id)),
+      })),
     });
+  }
+
+  function comingWords(coming: AreaComing | undefined): string {
+    if (!coming) return 'no walk posted';
+    const next = shownDate(coming.nextAt, coming.zone, settings(), now());
+    return coming.walks === 1 ? `1 coming walk, ${next}` : `${coming.walks} coming walks, the next ${next}`;
   }
 
   function one(request: FastifyRequest, reply: FastifyReply) {

@@ -1,6 +1,6 @@
 import { asc, eq } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { areas } from '../db/schema/index.js';
+import { areas, leaders } from '../db/schema/index.js';
 
 export type AreaRow = typeof areas.$inferSelect;
 export type NewArea = Omit<AreaRow, 'id' | 'createdAt' | 'slug'>;
@@ -19,6 +19,12 @@ export function areaSlugs(q: Tx): string[] {
 
 export function areaBySlug(q: Tx, slug: string): AreaRow | undefined {
   return q.select().from(areas).where(eq(areas.slug, slug)).get();
+}
+
+/** The area a leader leads in. */
+export function homeArea(q: Tx, personId: number): AreaRow | undefined {
+  return q.select({ area: areas }).from(leaders).innerJoin(areas, eq(areas.id, leaders.areaId)).where(eq(leaders.personId, personId)).get()
+    ?.area;
 }
 
 /** Adds an area; its address is made from its name and does not change with it afterwards. */

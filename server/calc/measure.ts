@@ -15,9 +15,9 @@ export function fromMetres(metres: number, units: Units): number {
   return metres / (units === 'mi' ? METRES_PER_MILE : 1000);
 }
 
-/** Metres of climb from feet (mile groups) or metres (kilometre groups), whole. */
+/** Metres of climb from feet (mile groups) or metres (kilometre groups), to a tenth: whole feet come back as they were typed. */
 export function climbToMetres(climb: number, units: Units): number {
-  return Math.round(units === 'mi' ? climb * METRES_PER_FOOT : climb);
+  return Math.round((units === 'mi' ? climb * METRES_PER_FOOT : climb) * 10) / 10;
 }
 
 /** Climb in feet or metres, whole. */

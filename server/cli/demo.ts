@@ -1,13 +1,12 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { announceLinks } from '../../seed/announce.js';
 import { layDemo } from '../../seed/demo.js';
-import { type DemoPerson, layLinks } from '../../seed/links.js';
-import { readConfig } from '../config.js';
+import { DEMO_PEOPLE, type DemoPerson, layLinks } from '../../seed/links.js';
+import { type Config, readConfig } from '../config.js';
 import type { DataFolder } from '../db/folder.js';
 import { serve } from '../serve.js';
-import { isInstalled, settingsReader } from '../settings/store.js';
+import { settingsReader } from '../settings/store.js';
 
 /** A folder for this run alone, gone when the process ends, however it is told to. */
 function passingFolder(): string {
@@ -21,10 +20,14 @@ function passingFolder(): string {
   return folder;
 }
 
-/** The demo region where nothing has been laid yet; where a group is already, only new links. */
-function lay({ db, sealer }: DataFolder, baseUrl: string): DemoPerson[] {
+/** The demo region where nothing has been laid yet; where it has been, only new links. A real group is left alone. */
+function lay({ db, sealer }: DataFolder, config: Config): DemoPerson[] {
   const now = Date.now();
-  return isInstalled(settingsReader(db)()) ? layLinks(db, sealer, now, baseUrl) : layDemo(db, sealer, now, baseUrl).people;
+  const { groupName } = settingsReader(db)();
+  if (groupName === '') return layDemo(db, sealer, now, config.baseUrl).people;
+  const isDemo = db.raw.prepare('SELECT 1 FROM people WHERE email = ?').get(DEMO_PEOPLE[0].email) !== undefined;
+  if (!isDemo) throw new Error(`${config.dataDir} holds a group of your own, ${groupName}: use npm start, or another DATA_DIR.`);
+  return layLinks(db, sealer, now, config.baseUrl);
 }
 
 function say(line: string): void {
@@ -37,8 +40,7 @@ async function demo(): Promise<void> {
   const config = readConfig({ LOG_LEVEL: 'warn', ...process.env, DATA_DIR: kept || passingFolder() });
   let people: DemoPerson[] = [];
   await serve(config, (data) => {
-    people = lay(data, config.baseUrl);
-    announceLinks(data, config.baseUrl, say);
+    people = lay(data, config);
   });
   say(`Waymeet is at ${config.baseUrl}`);
   say('Sign in as (each link works once, for a day):');

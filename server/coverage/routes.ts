@@ -1,12 +1,16 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { addMonths, monthsFrom } from '../calc/month.js';
+import { wallOf } from '../calc/zone.js';
+import { type ComingWalk, comingWalksOf } from '../leaders/walk-store.js';
 import { queueAge } from '../notices/store.js';
 import type { Services } from '../services.js';
-import { monthNow } from '../settings/home.js';
+import { homeZone } from '../settings/home.js';
+import { shownDate } from '../walks/shown-date.js';
 import { may } from '../web/access.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { monthName } from '../web/when.js';
+import { monthsInReach, saturdayIn } from './rules.js';
 import { areaMonths } from './store.js';
 
 const MONTHS_SHOWN = 6;
@@ -19,7 +23,8 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
 
   function board(request: FastifyRequest, reply: FastifyReply) {
     const asked = line(request.query as Typed, 'from');
-    const month = monthNow(services);
+    const today = wallOf(now(), homeZone(services)).date;
+    const month = today.slice(0, 7);
     const from = /^\d{4}-(0[1-9]|1[0-2])$/.test(asked) ? asked : month;
     const months = monthsFrom(from, MONTHS_SHOWN);
     const areas = areaMonths(db.q, months, settings().floorWalks);
@@ -37,7 +42,8 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
           extra: Math.max(0, one.walks - one.needed),
         })),
       })),
-      pressing: pressing(month),
+      pressing: pressing(today, request.visitor.person?.leader === true),
+      leaderless: comingWalksOf(db.q, 'stood down', now()).map(leaderless),
       earlier: `/coordinate?from=${addMonths(from, -MONTHS_SHOWN)}`,
       later: `/coordinate?from=${addMonths(from, MONTHS_SHOWN)}`,
       mail: queueAge(db.q, now()),
@@ -48,22 +54,25 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
     return Array.from({ length: needed }, (_, index) => ({ on: index < met }));
   }
 
-  /** The emptiest of the next months first; among equals, the soonest. */
-  function pressing(month: string) {
-    return areaMonths(db.q, monthsFrom(month, PRESSING_MONTHS), settings().floorWalks)
-      .flatMap((area) =>
-        area.months.map((one) => ({
-          ...one,
-          ...monthName(one.month, settings().locale),
-          area: area.name,
-          slug: area.slug,
-          leaders: area.leaders,
-        })),
-      )
+  /** The soonest of the months still in reach first; among equals, the emptiest. Who leads can post there; others ask those who do. */
+  function pressing(today: string, leads: boolean) {
+    return areaMonths(db.q, monthsInReach(today, PRESSING_MONTHS), settings().floorWalks)
+      .flatMap((area) => area.months.map((one) => ({ ...one, area: area.name, slug: area.slug, leaders: area.leaders })))
       .filter((one) => one.fill !== 'full')
       .sort((a, b) => a.month.localeCompare(b.month) || a.met - b.met)
       .slice(0, MOST_PRESSING)
-      .map((one) => ({ ...one, missing: one.needed - one.met, leaderWords: leaderWords(one.leaders) }));
+      .map((one) => ({
+        ...one,
+        ...monthName(one.month, settings().locale),
+        missing: one.needed - one.met,
+        leaderWords: leaderWords(one.leaders),
+        href: leads ? `/lead/walks/new?area=${one.slug}&date=${saturdayIn(one.month, today)}` : '/coordinate/leaders',
+        todo: leads ? 'Post a walk there' : 'Ask a leader',
+      }));
+  }
+
+  function leaderless(walk: ComingWalk) {
+    return { ...walk, href: `/lead/walks/${walk.id}`, date: shownDate(walk.gatherAt, walk.zone, settings(), now()) };
   }
 
   app.get('/coordinate', may('coordinator'), board);

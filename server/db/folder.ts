@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { closeSync, existsSync, fsyncSync, mkdirSync, openSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { type Config, ROOT } from '../config.js';
@@ -36,7 +36,7 @@ export function openFolder(config: Config, log: (message: string) => void): Data
     const raw = connect(file);
     const steps = migrate(raw, readMigrations(join(ROOT, 'migrations')), (from) => {
       const copy = join(config.dataDir, `before-migration-${from}.db`);
-      raw.prepare('VACUUM INTO ?').run(copy);
+      copyDatabase(raw, copy);
       log(`The database as it was before migrating is in ${copy}; delete it when all is well.`);
     });
     if (steps > 0) log(`Database brought up by ${steps} step${steps === 1 ? '' : 's'}.`);
@@ -79,6 +79,21 @@ function readKey(config: Config, databaseExists: boolean): Buffer {
   const key = randomBytes(32);
   writeFileSync(file, `${key.toString('hex')}\n`, { mode: 0o600 });
   return key;
+}
+
+/** A checked copy, on the disk before it has its name; one that an earlier try left is replaced. */
+export function copyDatabase(raw: Database.Database, file: string): void {
+  const making = `${file}.making`;
+  rmSync(making, { force: true });
+  raw.prepare('VACUUM INTO ?').run(making);
+  const copy = new Database(making);
+  const state = copy.pragma('integrity_check', { simple: true });
+  copy.close();
+  if (state !== 'ok') throw new Error(`The copy made before migrating is damaged: ${String(state)}. Nothing was migrated.`);
+  const handle = openSync(making, 'r+');
+  fsyncSync(handle);
+  closeSync(handle);
+  renameSync(making, file);
 }
 
 const PROBE = { table: 'settings', column: 'value', row: 0 };

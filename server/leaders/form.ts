@@ -1,6 +1,6 @@
 import { readEmail } from '../people/email.js';
-import { countryOf, readPhone } from '../signups/phone.js';
 import { type Faults, line, type Typed } from '../web/forms.js';
+import { countryOf, readPhone } from '../web/phone.js';
 
 export interface LeaderForm {
   name: string;

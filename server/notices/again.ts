@@ -1,12 +1,15 @@
+import { setImmediate } from 'node:timers/promises';
 import { eq } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { notices } from '../db/schema/index.js';
-import { type OweContext, signUpById, toldWalk } from './compose.js';
+import type { Services } from '../services.js';
+import { type OweContext, toldWalk } from './compose.js';
 import { giveUpAt } from './due.js';
 import { KINDS } from './kinds.js';
 import { messageId, type NoticeRow } from './owed.js';
 import { settleSignUp } from './settle.js';
-import { noticeById } from './store.js';
+import { stateOf } from './sign-up-state.js';
+import { failedIds, noticeById } from './store.js';
 
 /**
  * Gives a failed notice another try, at once, saying what is true now; false where it did not fail, or is of no use any more (a
@@ -31,11 +34,44 @@ export function tryAgain(tx: Tx, context: OweContext, id: number): boolean {
     })
     .where(eq(notices.id, id))
     .run();
-  if (told && row.signUpId !== null) settleSignUp(tx, context, told, signUpById(tx, row.signUpId), null);
+  if (told && row.signUpId !== null) settleSignUp(tx, context, told, stateOf(tx, row.signUpId), null);
   return true;
 }
 
 function untilWhen(context: OweContext, row: NoticeRow, gatherAt: number | undefined): number {
   if ('signIn' in row.content) return row.content.signIn.expiresAt;
   return giveUpAt(context.now, gatherAt ?? Number.POSITIVE_INFINITY);
+}
+
+/** The same for a walk's leader; false where the walk has no such notice. */
+export function tryAgainOn(tx: Tx, context: OweContext, walkId: number, id: number): boolean {
+  if (noticeById(tx, id)?.walkId !== walkId) return false;
+  tryAgain(tx, context, id);
+  return true;
+}
+
+const BATCH = 50;
+
+/**
+ * Gives every failed notice another try: in batches, so that pages are answered meanwhile, and each on its own, so that one that is
+ * broken (it is logged, and stays failed) holds none of the others back.
+ */
+export async function tryAllAgain(services: Services): Promise<void> {
+  const { db, config, log } = services;
+  const ids = failedIds(db.q);
+  for (let from = 0; from < ids.length; from += BATCH) {
+    const context = { now: services.now(), settings: services.settings(), config };
+    db.write((tx) => {
+      for (const id of ids.slice(from, from + BATCH)) {
+        try {
+          // Within the transaction this is a savepoint: what a broken row half did is undone.
+          db.raw.transaction(() => tryAgain(tx, context, id))();
+        } catch (error) {
+          log.error({ err: error, notice: id }, 'a notice could not be tried again');
+        }
+      }
+    });
+    services.mailOwed();
+    await setImmediate();
+  }
 }

@@ -11,7 +11,6 @@ export interface CalendarWalk {
   stamp: number;
   start: number;
   end: number;
-  zone: string;
   title: string;
   place: string;
   lat: number | null;
@@ -29,18 +28,26 @@ export interface Mailbox {
 
 /** The calendar part of a notice to one walker (RFC 5546): REQUEST with an alarm, or CANCEL without one where the walk is cancelled. */
 export function calendarInvitation(walk: CalendarWalk, attendee: Mailbox): string {
-  return withLines(keptInvitation(walk), [[attendeeLine(attendee)]]);
+  const { description, ...rest } = walk;
+  return withLines(keptInvitation(rest), [[attendeeLine(attendee), descriptionLine(description)]]);
 }
 
 /** A file or feed of walks for anyone (METHOD:PUBLISH, no attendee); clients take it with no walk in it, too. */
 export function calendarFile(walks: CalendarWalk[], name: string): string {
-  return calendarOf(walks.map(eventOf), { method: 'PUBLISH', calName: escaped(clean(name)) }, walks);
+  const calendar = calendarOf(walks.map(eventOf), { method: 'PUBLISH', calName: escaped(clean(name)) }, walks);
+  return withLines(
+    calendar,
+    walks.map((walk) => [descriptionLine(walk.description)]),
+  );
 }
 
 let kept = { key: '', text: '' };
 
-/** All of an invitation but the attendee. The last one is kept: a change makes many letters of one walk, and `ics` is the slow part of each. */
-function keptInvitation(walk: CalendarWalk): string {
+/** A walk but for its description, which holds each walker's own link. */
+type SharedWalk = Omit<CalendarWalk, 'description'>;
+
+/** All of an invitation that is the same for every attendee. The last one is kept: a change makes many letters of one walk, and `ics` is the slow part of each. */
+function keptInvitation(walk: SharedWalk): string {
   const key = JSON.stringify(walk);
   if (kept.key !== key) {
     const event: DatedEvent = { ...eventOf(walk), ...(walk.cancelled ? {} : { alarms: [alarm(walk)] }) };
@@ -52,7 +59,7 @@ function keptInvitation(walk: CalendarWalk): string {
 /** `ics` takes a DTSTAMP, though its types leave it out. */
 type DatedEvent = EventAttributes & { timestamp: number };
 
-function eventOf(walk: CalendarWalk): DatedEvent {
+function eventOf(walk: SharedWalk): DatedEvent {
   return {
     uid: escaped(clean(walk.uid)),
     sequence: walk.sequence,
@@ -62,7 +69,6 @@ function eventOf(walk: CalendarWalk): DatedEvent {
     startOutputType: 'utc',
     endOutputType: 'utc',
     title: clean(walk.title),
-    description: clean(walk.description),
     location: clean(walk.place),
     status: walk.cancelled ? 'CANCELLED' : 'CONFIRMED',
     ...(walk.lat === null || walk.lon === null ? {} : { geo: { lat: degrees(walk.lat), lon: degrees(walk.lon) } }),
@@ -74,7 +80,7 @@ function degrees(angle: number): number {
   return Number(angle.toFixed(6));
 }
 
-function alarm(walk: CalendarWalk): NonNullable<EventAttributes['alarms']>[number] {
+function alarm(walk: SharedWalk): NonNullable<EventAttributes['alarms']>[number] {
   return { action: 'display', description: escaped(clean(walk.title)), trigger: { hours: ALARM_HOURS_BEFORE, before: true } };
 }
 
@@ -82,7 +88,7 @@ function alarm(walk: CalendarWalk): NonNullable<EventAttributes['alarms']>[numbe
  * What `ics` 3.12 makes, with its faults mended: it folds lines by characters, quotes CN wrongly, and refuses some good addresses of
  * pages (an IPv6 host), so organizer and page are written here. @throws Error where `ics` refuses an event
  */
-function calendarOf(events: DatedEvent[], header: { method: string; calName?: string }, walks: CalendarWalk[]): string {
+function calendarOf(events: DatedEvent[], header: { method: string; calName?: string }, walks: SharedWalk[]): string {
   const { error, value } = createEvents(events, { ...header, productId: PRODUCT });
   if (error || !value) throw new Error('no calendar was made', { cause: error });
   const refolded = value
@@ -103,6 +109,10 @@ function calendarOf(events: DatedEvent[], header: { method: string; calName?: st
 function withLines(calendar: string, lines: string[][]): string {
   let event = 0;
   return calendar.replace(/\r\nBEGIN:VEVENT(?=\r\n)/g, (begin) => [begin, ...(lines[event++] ?? []).map(folded)].join('\r\n'));
+}
+
+function descriptionLine(description: string): string {
+  return `DESCRIPTION:${escaped(clean(description))}`;
 }
 
 function attendeeLine({ name, email }: Mailbox): string {

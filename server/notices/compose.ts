@@ -8,7 +8,7 @@ import { finishTimes } from '../walks/finish.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { areaOf, factsOf, leadersOf, walkById } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
-import type { SignedWaiver, WalkContent, WalkPart } from './content.js';
+import type { Difference, SignedWaiver, WalkContent, WalkPart } from './content.js';
 
 /** What owing a notice needs to know of the moment. */
 export interface OweContext {
@@ -24,6 +24,10 @@ export interface ToldWalk {
   walk: WalkRow;
   facts: WalkFacts;
   part: WalkPart;
+  /** The facts of older versions, as they are read. */
+  versions: Map<number, WalkFacts>;
+  /** What is different from older versions, as it is worked out. */
+  differences: Map<string, Difference[]>;
 }
 
 /** Freezes a walk as it stands now. @throws where there is no such walk */
@@ -32,19 +36,22 @@ export function toldWalk(tx: Tx, context: OweContext, walkId: number): ToldWalk 
   if (!walk) throw new Error(`walk ${walkId} is missing`);
   const facts = factsOf(walk);
   const leader = leadersOf(tx, walkId)[0];
+  const area = areaOf(tx, walk.areaId);
   const part: WalkPart = {
     facts,
+    writtenAt: context.now,
     version: walk.version,
     walkId,
     uid: walk.uid,
     sequence: walk.sequence,
     title: walkTitle(facts, context.settings.units),
-    areaName: areaOf(tx, walk.areaId).name,
+    areaName: area.name,
+    emergencyNumber: area.emergencyNumber,
     finish: finishTimes(facts, context.settings),
     leader: { name: leader?.name ?? '', phone: leader?.phone ?? null },
     ...(walk.cancelKind ? { cancelled: { kind: walk.cancelKind, reason: walk.cancelReason ?? '' } } : {}),
   };
-  return { walk, facts, part };
+  return { walk, facts, part, versions: new Map(), differences: new Map() };
 }
 
 /** What a notice says to one sign-up. */
@@ -77,6 +84,20 @@ export function partyNames(tx: Tx, signUpId: number): string[] {
     .orderBy(asc(partyMembers.id))
     .all()
     .map((member) => member.name);
+}
+
+/** Who is in each party of a walk, by sign-up. */
+export function partiesOn(tx: Tx, walkId: number): Map<number, string[]> {
+  const parties = new Map<number, string[]>();
+  const members = tx
+    .select({ signUpId: partyMembers.signUpId, name: partyMembers.name })
+    .from(signUps)
+    .innerJoin(partyMembers, eq(partyMembers.signUpId, signUps.id))
+    .where(and(eq(signUps.walkId, walkId), isNull(partyMembers.removedAt)))
+    .orderBy(asc(partyMembers.id))
+    .all();
+  for (const { signUpId, name } of members) parties.set(signUpId, [...(parties.get(signUpId) ?? []), name]);
+  return parties;
 }
 
 /** What was signed with a sign-up: the signer's copy. */

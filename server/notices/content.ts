@@ -37,11 +37,15 @@ export interface WalkPart {
   /** The walk's facts at `version`, frozen. */
   facts: WalkFacts;
   version: number;
+  /** When this was last put into words, ms. Not in notices older than the field. */
+  writtenAt?: number;
   walkId: number;
   uid: string;
   sequence: number;
   title: string;
   areaName: string;
+  /** The area's own: "911". Not in notices older than the field. */
+  emergencyNumber?: string;
   /** When the fastest and the slowest should be back, ms. */
   finish: { fastest: number; slowest: number };
   leader: { name: string; phone: string | null };
@@ -55,6 +59,8 @@ export interface WalkContent extends WalkPart {
   differences?: Difference[];
   /** change: the leader chose to tell what need not be told, too */
   offered?: boolean;
+  /** reminder: "tomorrow, Sat, Dec 5", as it was when this was written */
+  day?: string;
   /** confirmation, waiting: the signer's copy of what was signed */
   waivers?: SignedWaiver[];
 }

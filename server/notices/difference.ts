@@ -34,7 +34,7 @@ const PLACE: Wording = {
 
 const OFFERED = {
   distanceMetres: (facts, { units }) => `${lengthFigure(facts.distanceMetres, units)} ${units}`,
-  ascentMetres: (facts, { units, locale }) => climbFigure(facts.ascentMetres, units, locale),
+  ascentMetres: (facts, { units, locale }) => (facts.ascentMetres === 0 ? NOT_SAID : climbFigure(facts.ascentMetres, units, locale)),
   surfaces: (facts) => facts.surfaces.join(', ') || NOT_SAID,
   stepFree: (facts) => yes(facts.stepFree),
   dogs: (facts) => (facts.dogs ? 'yes, on a lead, at the back' : 'no'),

@@ -17,6 +17,10 @@ export interface Kind {
   inTurn: boolean;
 }
 
+/** What a reminder says that does not know its day. */
+export const COMING_UP = 'coming up';
+
+const capital = (words: string) => words.charAt(0).toUpperCase() + words.slice(1);
 const title = (walk: WalkContent | null) => walk?.title ?? '';
 
 export const KINDS: Record<NoticeKind, Kind> = {
@@ -70,7 +74,7 @@ export const KINDS: Record<NoticeKind, Kind> = {
   },
   reminder: {
     label: 'Reminder',
-    subject: (walk) => `Coming up: ${title(walk)}`,
+    subject: (walk) => `${capital(walk?.day ?? COMING_UP)}: ${title(walk)}`,
     calendar: null,
     carriesFacts: true,
     announces: false,

@@ -3,6 +3,7 @@ import type { GroupSettings } from '../settings/rules.js';
 import { fullWhen, type When, when } from '../web/when.js';
 import type { WalkContent } from './content.js';
 import { mapPoint, wallWhen } from './difference.js';
+import { COMING_UP } from './kinds.js';
 
 /** A text someone signed. */
 interface SignedText {
@@ -23,21 +24,26 @@ export interface WalkModel {
   /** "41.30000, -85.10000", or null. */
   point: string | null;
   length: string;
+  /** Empty where it was not said. */
   climb: string;
   underfoot: string;
   bring: string;
   theme: string;
   leader: { name: string; phone: string | null };
+  /** "911", or empty where a notice does not know it. */
+  emergencyNumber: string;
   party: string;
+  /** "tomorrow, Sat, Dec 5" */
+  day: string;
   waiting: boolean;
   differences: { label: string; before: string; after: string }[];
   cancelled: { forSafety: boolean; reason: string } | null;
-  waivers: { forName: string; signature: string; signed: string; version: number; sha256: string }[];
-  waiverTexts: { version: number; body: string }[];
+  waivers: { forName: string; signature: string; signed: string; version: number }[];
+  waiverTexts: { version: number; sha256: string; body: string }[];
 }
 
 /** What is the same for everyone who is told of one version of a walk. */
-type Shared = Omit<WalkModel, 'party' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts'>;
+type Shared = Omit<WalkModel, 'party' | 'day' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts'>;
 
 /**
  * Puts notices' frozen content into words. Notices of one walk come one after another, and formatting times costs more than all else
@@ -46,7 +52,7 @@ type Shared = Omit<WalkModel, 'party' | 'waiting' | 'differences' | 'cancelled' 
 export function walkModels(textOf: (id: number) => SignedText): (walk: WalkContent, settings: GroupSettings) => WalkModel {
   let last: { key: string; shared: Shared } | undefined;
   return (walk, settings) => {
-    const key = JSON.stringify([walk.title, walk.areaName, walk.facts, walk.finish, walk.leader, settings]);
+    const key = JSON.stringify([walk.title, walk.areaName, walk.facts, walk.finish, walk.leader, walk.emergencyNumber, settings]);
     if (last?.key !== key) last = { key, shared: sharedModel(walk, settings) };
     return { ...last.shared, ...ownModel(walk, settings, textOf) };
   };
@@ -65,24 +71,26 @@ function sharedModel(walk: WalkContent, settings: GroupSettings): Shared {
     landmark: facts.landmark,
     point: facts.lat === null ? null : mapPoint(facts),
     length: `${lengthFigure(facts.distanceMetres, settings.units)} ${settings.units}`,
-    climb: climbFigure(facts.ascentMetres, settings.units, settings.locale),
+    climb: facts.ascentMetres === 0 ? '' : climbFigure(facts.ascentMetres, settings.units, settings.locale),
     underfoot: [...facts.surfaces, ...(facts.stepFree ? ['step-free'] : [])].join(', '),
     bring: facts.bring,
     theme: facts.theme,
     leader: walk.leader,
+    emergencyNumber: walk.emergencyNumber ?? '',
   };
 }
 
 function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: number) => SignedText): Omit<WalkModel, keyof Shared> {
   const { facts, signUp } = walk;
   const signed = walk.waivers ?? [];
-  const texts = new Map(signed.map(({ textId, version }) => [textId, version]));
+  const texts = new Map(signed.map(({ textId, version, sha256 }) => [textId, { version, sha256 }]));
   return {
     party: signUp.party.join(', '),
+    day: walk.day ?? COMING_UP,
     waiting: signUp.state === 'waiting',
     differences: walk.differences ?? [],
     cancelled: walk.cancelled ? { forSafety: walk.cancelled.kind === 'safety', reason: walk.cancelled.reason } : null,
     waivers: signed.map(({ signedAt, ...rest }) => ({ ...rest, signed: fullWhen(signedAt, facts.zone, settings) })),
-    waiverTexts: [...texts].map(([id, version]) => ({ version, body: textOf(id).body })),
+    waiverTexts: [...texts].map(([id, text]) => ({ ...text, body: textOf(id).body })),
   };
 }

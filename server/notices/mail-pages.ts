@@ -5,11 +5,11 @@ import { Problem } from '../web/errors.js';
 import { page } from '../web/page.js';
 import type { Views } from '../web/render.js';
 import { when } from '../web/when.js';
-import { tryAgain } from './again.js';
+import { tryAgain, tryAllAgain } from './again.js';
 import { KINDS, STATE_WORDS } from './kinds.js';
 import { mailMaker } from './mail.js';
 import { oweTest } from './owe.js';
-import { failedNotices, latestNotices, type NoticeLine, noticeById, PAGE_ROWS, queueAge } from './store.js';
+import { failedNotices, latestNotices, type MailLine, type NoticeLine, noticeById, PAGE_ROWS, queueAge } from './store.js';
 
 const MAIL_LINK = { href: '/coordinate/mail', label: 'Back to the mail' };
 
@@ -30,11 +30,11 @@ export function mailPages(services: Services, views: Views) {
       figures: [
         { label: 'Still to go', value: queue.pending + queue.sending },
         { label: 'Failed', value: queue.failed },
-        { label: 'Oldest has waited', value: queue.oldestMs > 0 ? span(queue.oldestMs) : 'none waits' },
+        { label: 'Oldest that is late', value: queue.oldestMs > 0 ? span(queue.oldestMs) : 'nothing is late' },
       ],
       keeps: config.smtpUrl === undefined,
-      failed: from === null ? failedNotices(db.q).map((line) => shown(line, zone)) : [],
-      rows: rows.map((line) => shown(line, zone)),
+      failed: from === null ? failedNotices(db.q).map((line) => listed(line, zone)) : [],
+      rows: rows.map((line) => listed(line, zone)),
       older: rows.length === PAGE_ROWS ? rows.at(-1)?.id : null,
       isFirst: from === null,
     });
@@ -49,6 +49,13 @@ export function mailPages(services: Services, views: Views) {
       mayHaveArrived: line.unsure && line.state !== 'sent',
       at: when(line.at, zone, settings()),
     };
+  }
+
+  /** With its walk by route and date: nobody knows a walk by its number. */
+  function listed(line: MailLine, zone: string) {
+    const { routeName, gatherAt, zone: walkZone } = line;
+    const walk = gatherAt === null || walkZone === null ? null : `${routeName}, ${when(gatherAt, walkZone, settings()).date}`;
+    return { ...shown(line, zone), walk };
   }
 
   function one(request: FastifyRequest, reply: FastifyReply) {
@@ -83,11 +90,8 @@ export function mailPages(services: Services, views: Views) {
     return reply.redirect('/coordinate/mail', 303);
   }
 
-  function allAgain(_request: FastifyRequest, reply: FastifyReply) {
-    db.write((tx) => {
-      for (const { id } of failedNotices(tx)) tryAgain(tx, oweContext(), id);
-    });
-    services.mailOwed();
+  async function allAgain(_request: FastifyRequest, reply: FastifyReply) {
+    await tryAllAgain(services);
     return reply.redirect('/coordinate/mail', 303);
   }
 

@@ -4,13 +4,11 @@ import { texts } from '../db/schema/index.js';
 import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
 import type { Services } from '../services.js';
-import type { GroupSettings } from '../settings/rules.js';
 import { signUpLink } from '../signups/link.js';
-import { mailAddress } from '../walks/calendar.js';
 import type { Views } from '../web/render.js';
-import { calendarInvitation } from './calendar.js';
 import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
-import { calendarMethod, KINDS } from './kinds.js';
+import { invitation } from './invitation.js';
+import { KINDS } from './kinds.js';
 import { walkModels } from './mail-model.js';
 import type { Mail } from './transport.js';
 
@@ -43,25 +41,32 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const settings = services.settings();
     const walk = 'walk' in content ? content.walk : null;
     const subject = KINDS[kind].subject(walk, settings.groupName);
+    const written = walk?.writtenAt ?? letter.createdAt;
+    const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
+    const attendee = { name: letter.toName, email: letter.toEmail };
     const model = {
       subject,
       lang: settings.locale,
       groupName: settings.groupName,
       name: letter.toName,
       home: config.baseUrl,
-      ...(walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : {}),
+      keepsMail: config.smtpUrl === undefined,
+      ...shown,
       ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
     };
     const body = views.render(`mail/${kind}.html`, model);
     return {
       messageId: letter.messageId,
-      date: new Date(letter.createdAt),
+      date: new Date(written),
       from: config.mailFrom,
       to: { name: letter.toName, address: letter.toEmail },
       subject,
       text: views.render(`mail/${kind}.txt`, model),
       html: views.render('mail/parts/layout.html', { ...model, body }),
-      calendar: walk ? invitation(letter, walk, settings) : null,
+      calendar:
+        walk && shown
+          ? invitation({ kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written }, { settings, config })
+          : null,
     };
   }
 
@@ -77,30 +82,6 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       signInLink: secrets ? `${config.baseUrl}/sign-in/${signInToken(sealer, linkId)}` : LEFT_OUT,
       code: secrets ? spacedCode(signInCode(sealer, linkId)) : LEFT_OUT,
     };
-  }
-
-  function invitation(letter: Letter, walk: WalkContent, settings: GroupSettings): Mail['calendar'] {
-    const method = calendarMethod(letter.kind, walk);
-    if (method === null) return null;
-    const { facts } = walk;
-    const url = `${config.baseUrl}/walks/${walk.walkId}`;
-    const calendar = {
-      uid: walk.uid,
-      sequence: walk.sequence,
-      stamp: letter.createdAt,
-      start: facts.gatherAt,
-      end: walk.finish.slowest,
-      zone: facts.zone,
-      title: walk.title,
-      place: [facts.meetingPoint, facts.landmark].filter((part) => part !== '').join(', '),
-      lat: facts.lat,
-      lon: facts.lon,
-      description: walk.cancelled ? `Cancelled: ${walk.cancelled.reason}\n${url}` : url,
-      url,
-      cancelled: method === 'CANCEL',
-      organizer: { name: settings.groupName, email: mailAddress(config.mailFrom) },
-    };
-    return { method, body: calendarInvitation(calendar, { name: letter.toName, email: letter.toEmail }) };
   }
 
   return { make: (letter) => make(letter, true), makeWithoutSecrets: (letter) => make(letter, false) };

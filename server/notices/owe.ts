@@ -1,13 +1,10 @@
 import { and, eq, gt, inArray, lt, lte, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { notices, signUps, walks } from '../db/schema/index.js';
-import type { WalkFacts } from '../walks/facts.js';
-import type { WalkRow } from '../walks/ledby.js';
-import { factsOf } from '../walks/store.js';
 import {
-  activeSignUps,
   contentFor,
   type OweContext,
+  partiesOn,
   partyNames,
   type SignUpRow,
   signedWith,
@@ -15,13 +12,15 @@ import {
   type ToldWalk,
   toldWalk,
 } from './compose.js';
-import type { Difference, NoticeKind, WalkContent } from './content.js';
-import { differences } from './difference.js';
+import type { NoticeKind, WalkContent } from './content.js';
+import { dayWords } from './day-words.js';
 import { DAY_MS, giveUpAt } from './due.js';
 import { insertNotice, replaceNotices, standingNotices } from './owed.js';
 import { settleSignUp } from './settle.js';
+import { type SignUpState, statesOn } from './sign-up-state.js';
 
 export type { OweContext } from './compose.js';
+export { type OwedPreview, owedPreview } from './preview.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 
@@ -44,23 +43,23 @@ export function owePlaceFreed(tx: Tx, context: OweContext, signUpId: number): vo
 
 /** Owes someone who withdrew the confirmation of it; whatever else they were owed about this walk is not sent any more. */
 export function oweWithdrawal(tx: Tx, context: OweContext, signUpId: number): void {
-  replacePending(tx, context, signUpId);
+  replacePending(tx, context, standingNotices(tx, signUpId));
   owe(tx, context, { kind: 'withdrawal', event: `withdrawal:${signUpId}`, signUp: signUpById(tx, signUpId) });
 }
 
 /** Owes everyone signed up for a cancelled walk the news, in place of whatever else they were owed about it. */
 export function oweCancellation(tx: Tx, context: OweContext, walkId: number): void {
   const told = toldWalk(tx, context, walkId);
-  for (const signUp of activeSignUps(tx, walkId)) {
-    replacePending(tx, context, signUp.id);
-    owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told });
+  for (const { signUp, party, rows } of statesOn(tx, walkId)) {
+    replacePending(tx, context, rows);
+    owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told, party });
   }
 }
 
 /** Owes everyone signed up what an edit changed. Called after the walk's new version was written, in the same transaction. */
 export function oweChanges(tx: Tx, context: OweContext, walkId: number, edit: { offered: boolean }): void {
   const told = toldWalk(tx, context, walkId);
-  for (const signUp of activeSignUps(tx, walkId)) settleSignUp(tx, context, told, signUp, edit);
+  for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, edit);
 }
 
 /** Mails a walker their private link again, once an hour at most. */
@@ -86,10 +85,40 @@ export function oweTest(tx: Tx, context: OweContext, to: { name: string; email: 
 /**
  * Owes the reminders that have come due: walks that gather within a day, to everyone who signed up before that. Whoever was told
  * when and where within that day needs no reminder. Gives how many were owed.
+ * @param onFault told of a walk whose reminders could not be made; the others are owed all the same
  */
-export function oweReminders(tx: Tx, context: OweContext): number {
-  const { now } = context;
-  const due = tx
+export function oweReminders(tx: Tx, context: OweContext, onFault: (error: unknown, walkId: number) => void = rethrow): number {
+  const byWalk = new Map<number, SignUpRow[]>();
+  for (const signUp of dueReminders(tx, context.now)) byWalk.set(signUp.walkId, [...(byWalk.get(signUp.walkId) ?? []), signUp]);
+  let owed = 0;
+  for (const [walkId, due] of byWalk) {
+    try {
+      owed += remind(tx, context, walkId, due);
+    } catch (error) {
+      onFault(error, walkId);
+    }
+  }
+  return owed;
+}
+
+function rethrow(error: unknown): never {
+  throw error;
+}
+
+function remind(tx: Tx, context: OweContext, walkId: number, due: SignUpRow[]): number {
+  const told = toldWalk(tx, context, walkId);
+  const add = { day: dayWords(context.now, told.facts, context.settings) };
+  const parties = partiesOn(tx, walkId);
+  for (const signUp of due) {
+    const event = `reminder:${signUp.id}:${told.facts.date}`;
+    owe(tx, context, { kind: 'reminder', event, signUp, told, party: parties.get(signUp.id) ?? [], add });
+  }
+  return due.length;
+}
+
+/** Sign-ups whose reminder has come due, and was not owed yet. */
+function dueReminders(tx: Tx, now: number): SignUpRow[] {
+  return tx
     .select({ signUp: signUps })
     .from(walks)
     .innerJoin(signUps, eq(signUps.walkId, walks.id))
@@ -107,39 +136,8 @@ export function oweReminders(tx: Tx, context: OweContext): number {
           AND n.state IN ('pending', 'sending', 'sent', 'kept') AND n.created_at >= ${walks.gatherAt} - ${DAY_MS})`,
       ),
     )
-    .all();
-  const tolds = new Map<number, ToldWalk>();
-  for (const { signUp } of due) {
-    const told = tolds.get(signUp.walkId) ?? toldWalk(tx, context, signUp.walkId);
-    tolds.set(signUp.walkId, told);
-    owe(tx, context, { kind: 'reminder', event: `reminder:${signUp.id}:${told.facts.date}`, signUp, told });
-  }
-  return due.length;
-}
-
-export interface OwedPreview {
-  told: { name: string; email: string; state: 'confirmed' | 'waiting' }[];
-  /** What is always told. */
-  differences: Difference[];
-  /** What the leader may choose to tell. */
-  offeredDifferences: Difference[];
-}
-
-/** Who an edit would be told to, and the exact difference: for the leader, before saving. */
-export function owedPreview(q: Tx, context: OweContext, walk: WalkRow, newFacts: WalkFacts, edit: { offered: boolean }): OwedPreview {
-  const before = factsOf(walk);
-  const always = differences(before, newFacts, 'always', context.settings);
-  const labels = new Set(always.map((row) => row.label));
-  const all = edit.offered ? differences(before, newFacts, 'all', context.settings) : [];
-  return {
-    told: activeSignUps(q, walk.id).map(({ name, email, state }) => ({
-      name,
-      email,
-      state: state === 'waiting' ? 'waiting' : 'confirmed',
-    })),
-    differences: always,
-    offeredDifferences: all.filter((row) => !labels.has(row.label)),
-  };
+    .all()
+    .map((row) => row.signUp);
 }
 
 interface Owed {
@@ -147,14 +145,15 @@ interface Owed {
   event: string;
   signUp: SignUpRow;
   told?: ToldWalk;
-  add?: Pick<WalkContent, 'waivers'>;
+  party?: string[];
+  add?: Pick<WalkContent, 'waivers' | 'day'>;
 }
 
 /** Writes one notice about a walk, due at once. */
 function owe(tx: Tx, context: OweContext, owed: Owed): void {
   const { kind, event, signUp, add } = owed;
   const told = owed.told ?? toldWalk(tx, context, signUp.walkId);
-  const walk = { ...contentFor(told, signUp, partyNames(tx, signUp.id)), ...add };
+  const walk = { ...contentFor(told, signUp, owed.party ?? partyNames(tx, signUp.id)), ...add };
   insertNotice(tx, context, {
     event,
     kind,
@@ -166,7 +165,7 @@ function owe(tx: Tx, context: OweContext, owed: Owed): void {
 }
 
 /** Whatever still waits for this sign-up is overtaken; what is in flight is left to land first. */
-function replacePending(tx: Tx, context: OweContext, signUpId: number): void {
-  const pending = standingNotices(tx, signUpId).filter((row) => row.state === 'pending');
+function replacePending(tx: Tx, context: OweContext, rows: SignUpState['rows']): void {
+  const pending = rows.filter((row) => row.state === 'pending');
   replaceNotices(tx, pending, context.now);
 }

@@ -1,11 +1,15 @@
-import { and, asc, eq, inArray, or } from 'drizzle-orm';
+import { isDeepStrictEqual } from 'node:util';
+import { and, asc, eq, gt, inArray, or, type SQL } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { notices } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import type { OweContext } from './compose.js';
-import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
+import { NOTICE_KINDS, type NoticeContent, type NoticeKind, type WalkContent } from './content.js';
+import { KINDS } from './kinds.js';
 
 export type NoticeRow = typeof notices.$inferSelect;
+/** A notice that is open, or failed without an answer. */
+export type StandingRow = NoticeRow & { state: 'pending' | 'sending' | 'failed' };
 
 export interface OwedNotice {
   /** Names the cause and the recipient: the same one owes one mail, however often it is asked for. */
@@ -52,26 +56,40 @@ export function messageId(context: OweContext, event: string): string {
 }
 
 /** A sign-up's open notices, and those that failed without an answer; oldest first. */
-export function standingNotices(tx: Tx, signUpId: number) {
-  const rows = tx
-    .select()
-    .from(notices)
-    .where(
-      and(
-        eq(notices.signUpId, signUpId),
-        or(inArray(notices.state, ['pending', 'sending']), and(eq(notices.state, 'failed'), eq(notices.unsure, true))),
-      ),
-    )
-    .orderBy(asc(notices.id))
-    .all();
-  return rows as (NoticeRow & { state: 'pending' | 'sending' | 'failed' })[];
+export function standingNotices(tx: Tx, signUpId: number): StandingRow[] {
+  return standing(tx, eq(notices.signUpId, signUpId));
 }
 
-/** Replaces what a pending notice says. */
-export function rewriteNotice(tx: Tx, id: number, content: WalkContent, times: { dueAt: number; giveUpAt: number }): void {
+/** The same for everyone on a walk, by sign-up. */
+export function standingOn(tx: Tx, walkId: number): Map<number, StandingRow[]> {
+  const bySignUp = new Map<number, StandingRow[]>();
+  for (const row of standing(tx, eq(notices.walkId, walkId)))
+    if (row.signUpId !== null) bySignUp.set(row.signUpId, [...(bySignUp.get(row.signUpId) ?? []), row]);
+  return bySignUp;
+}
+
+function standing(tx: Tx, whose: SQL): StandingRow[] {
+  const mayArrive = or(inArray(notices.state, ['pending', 'sending']), and(eq(notices.state, 'failed'), eq(notices.unsure, true)));
+  return tx.select().from(notices).where(and(whose, mayArrive)).orderBy(asc(notices.id)).all() as StandingRow[];
+}
+
+/** Replaces what a pending notice says. One that says the same as before keeps the time it was written at: a retry is the same mail. */
+export function rewriteNotice(tx: Tx, row: NoticeRow, content: WalkContent, times: { dueAt: number; giveUpAt: number }): void {
+  const before = 'walk' in row.content ? row.content.walk : null;
+  const same = isDeepStrictEqual({ ...content, writtenAt: before?.writtenAt }, { ...before, writtenAt: before?.writtenAt });
   tx.update(notices)
-    .set({ content: { walk: content }, version: content.version, ...times })
-    .where(and(eq(notices.id, id), eq(notices.state, 'pending')))
+    .set({ ...times, ...(same ? {} : { content: { walk: content }, version: content.version }) })
+    .where(and(eq(notices.id, row.id), eq(notices.state, 'pending')))
+    .run();
+}
+
+const IN_TURN = NOTICE_KINDS.filter((kind) => KINDS[kind].inTurn);
+
+/** Whatever waits for a sign-up, and would keep later news waiting, is due now. */
+export function hastenNotices(tx: Tx, signUpId: number, now: number): void {
+  tx.update(notices)
+    .set({ dueAt: now })
+    .where(and(eq(notices.signUpId, signUpId), eq(notices.state, 'pending'), inArray(notices.kind, IN_TURN), gt(notices.dueAt, now)))
     .run();
 }
 

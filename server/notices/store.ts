@@ -1,6 +1,6 @@
-import { desc, eq, lt, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, lt, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { notices, signUps } from '../db/schema/index.js';
+import { notices, signUps, walks } from '../db/schema/index.js';
 import type { NoticeKind } from './content.js';
 
 export const PAGE_ROWS = 50;
@@ -23,6 +23,13 @@ export interface NoticeLine {
   phone: string | null;
 }
 
+/** The same with its walk, for a list of many walks' mail. Gathering in ms; all null where it is about none. */
+export interface MailLine extends NoticeLine {
+  routeName: string | null;
+  gatherAt: number | null;
+  zone: string | null;
+}
+
 const LINE = {
   id: notices.id,
   kind: notices.kind,
@@ -38,13 +45,33 @@ const LINE = {
 };
 
 /** The newest notices, a page of them, before a number. */
-export function latestNotices(q: Tx, before: number): NoticeLine[] {
-  return lines(q).where(lt(notices.id, before)).orderBy(desc(notices.id)).limit(PAGE_ROWS).all();
+export function latestNotices(q: Tx, before: number): MailLine[] {
+  return mailLines(q).where(lt(notices.id, before)).orderBy(desc(notices.id)).limit(PAGE_ROWS).all();
 }
 
-/** Mail that failed, the latest first. */
-export function failedNotices(q: Tx): NoticeLine[] {
-  return lines(q).where(sql`${notices.state} = 'failed'`).orderBy(desc(notices.endedAt)).limit(PAGE_ROWS).all();
+// Written out, not as a parameter: the index on failed mail is found by these words.
+const HAS_FAILED = sql`${notices.state} = 'failed'`;
+
+/** Mail that failed, the latest first; a page of it. */
+export function failedNotices(q: Tx): MailLine[] {
+  return mailLines(q).where(HAS_FAILED).orderBy(desc(notices.endedAt)).limit(PAGE_ROWS).all();
+}
+
+/** The numbers of all mail that failed, the first to fail first. */
+export function failedIds(q: Tx): number[] {
+  const rows = q.select({ id: notices.id }).from(notices).where(HAS_FAILED).orderBy(asc(notices.endedAt)).all();
+  return rows.map((row) => row.id);
+}
+
+const MOST_FAILED = 100;
+
+/** Mail about a walk that failed, the latest first, however much has gone since; at most a hundred. */
+export function failedOf(q: Tx, walkId: number): NoticeLine[] {
+  return lines(q)
+    .where(and(eq(notices.walkId, walkId), HAS_FAILED))
+    .orderBy(desc(notices.id))
+    .limit(MOST_FAILED)
+    .all();
 }
 
 /** How the notices of one walk fared, the latest first. */
@@ -58,6 +85,14 @@ export function walkNotices(q: Tx, walkId: number): NoticeLine[] {
 
 function lines(q: Tx) {
   return q.select(LINE).from(notices).leftJoin(signUps, eq(signUps.id, notices.signUpId));
+}
+
+function mailLines(q: Tx) {
+  return q
+    .select({ ...LINE, routeName: walks.routeName, gatherAt: walks.gatherAt, zone: walks.zone })
+    .from(notices)
+    .leftJoin(signUps, eq(signUps.id, notices.signUpId))
+    .leftJoin(walks, eq(walks.id, notices.walkId));
 }
 
 /** One notice, whole. */

@@ -138,8 +138,27 @@ export interface SmtpError extends Error {
   command?: string;
   response?: string;
   responseCode?: number;
+  /** Of errors of Node's own network calls. */
+  syscall?: string;
 }
 
+/** Nodemailer's words for a server that can't be reached or won't talk. */
+const NO_SERVER = [
+  'ECONNECTION',
+  'ETIMEDOUT',
+  'ESOCKET',
+  'EDNS',
+  'ETLS',
+  'EREQUIRETLS',
+  'EPROTOCOL',
+  'EAUTH',
+  'ENOAUTH',
+  'EOAUTH2',
+  'EPROXY',
+  'EMAXLIMIT',
+  'ECONFIG',
+  'EABORT',
+];
 /** 503 bad sequence of commands, 530 authentication required: about the session, whichever mail it carries. */
 const ABOUT_THE_SESSION = [503, 530];
 const MOST_LETTERS = 300;
@@ -150,6 +169,10 @@ export function judge(error: SmtpError, begun: boolean): Outcome {
   const status = error.responseCode;
   const aboutThisMail = (error.code === 'EENVELOPE' || error.code === 'EMESSAGE') && !ABOUT_THE_SESSION.includes(status ?? 0);
   if (aboutThisMail && (status === undefined || status >= 500)) return { is: 'refused', why };
+  // Neither an answer nor a fault of the connection: the mail itself could not be put together, and never will be. It was never ended
+  // with a dot, so it has not arrived.
+  const aboutTheServer = aboutThisMail || status !== undefined || error.syscall !== undefined || NO_SERVER.includes(error.code ?? '');
+  if (!aboutTheServer) return { is: 'refused', why };
   // An answer, such as 421 after the last dot, says that the mail was not taken.
   return { is: 'wait', why, unsure: begun && status === undefined, connection: !aboutThisMail && !begun };
 }

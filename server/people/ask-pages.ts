@@ -17,6 +17,7 @@ import {
   MOST_WRONG_CODES,
   makeLink,
 } from './link-store.js';
+import { signInToken } from './links.js';
 import { safeNext } from './next.js';
 import { refused } from './refusal.js';
 import { homeOf, linkFault, signInWith, welcome } from './signin.js';
@@ -61,11 +62,19 @@ function oweLink(services: Services, ask: { email: string; browser: string; next
   const context = { now: services.now(), settings: services.settings(), config: services.config };
   services.db.write((tx) => {
     forgetOldLinks(tx, context.now);
-    const enough = askedEnough(tx, ask.email, context.now);
+    const enough = askedEnough(tx, ask.email, ask.browser, context.now);
     const link = makeLink(tx, services, ask, enough);
     const name = nameAt(tx, ask.email);
-    if (!enough) oweSignIn(tx, context, { linkId: link.id, email: ask.email, name, expiresAt: link.expiresAt });
+    if (enough) return;
+    oweSignIn(tx, context, { linkId: link.id, email: ask.email, name, expiresAt: link.expiresAt });
+    sayLink(services, ask.email, link.id);
   });
+}
+
+/** Without a mail server nobody could sign in any more: whoever reads the log can hand the link on. With one, links stay out of it. */
+function sayLink({ config, sealer, log }: Services, email: string, linkId: number): void {
+  if (config.smtpUrl === undefined)
+    log.warn(`No mail server is set. ${email} asked to sign in: ${config.baseUrl}/sign-in/${signInToken(sealer, linkId)}`);
 }
 
 function enterCode(services: Services, request: FastifyRequest, reply: FastifyReply, typed: string): FastifyReply {
@@ -103,7 +112,7 @@ function askForm(
   values: { email: string; next: string | null },
   faults: Faults,
 ): FastifyReply {
-  return page(request, reply, 'people/sign-in', { title: 'Sign in', form: true, noindex: true, ...refused(faults), values, faults });
+  return page(request, reply, 'people/sign-in', { title: 'Sign in', narrow: true, noindex: true, ...refused(faults), values, faults });
 }
 
 function sentPage(services: Services, request: FastifyRequest, reply: FastifyReply, faults: Faults, code = ''): FastifyReply {
@@ -111,7 +120,7 @@ function sentPage(services: Services, request: FastifyRequest, reply: FastifyRep
   const asked = browser === undefined ? undefined : linksOfBrowser(services.db.q, browser)[0];
   const model = {
     title: 'Look in your mail',
-    form: true,
+    narrow: true,
     noindex: true,
     ...refused(faults),
     email: asked?.email ?? '',

@@ -1,8 +1,9 @@
 import { readArea } from '../areas/form.js';
 import type { NewArea } from '../areas/store.js';
 import type { Units } from '../calc/measure.js';
-import { countryOf, readPhone } from '../signups/phone.js';
+import { LOCALES } from '../settings/rules.js';
 import { type Faults, line, type Typed } from '../web/forms.js';
+import { countryOf, readPhone } from '../web/phone.js';
 import { EMAIL_FAULT, readEmail } from './email.js';
 
 const MOST_CHARACTERS = 80;
@@ -11,6 +12,7 @@ const MOST_CHARACTERS = 80;
 export const FIRST_RUN_FIELDS = [
   'code',
   'groupName',
+  'locale',
   'units',
   'clock',
   'name',
@@ -26,11 +28,11 @@ export const FIRST_RUN_FIELDS = [
 /** What was typed in them, to be read and to be shown again. */
 export type FirstRunValues = Record<(typeof FIRST_RUN_FIELDS)[number], string>;
 
-export const FIRST_RUN_DEFAULTS: Partial<FirstRunValues> = { units: 'mi', clock: '12', radius: '10', emergencyNumber: '911' };
+export const FIRST_RUN_DEFAULTS: Partial<FirstRunValues> = { locale: 'en-US', units: 'mi', clock: '12', radius: '10' };
 
 /** A group, its first coordinator and its first area, ready to be laid down. */
 export interface FirstRun {
-  group: { groupName: string; units: Units; clock: 12 | 24 };
+  group: { groupName: string; locale: string; units: Units; clock: 12 | 24 };
   person: { name: string; email: string; phone: string | null };
   area: NewArea;
 }
@@ -40,14 +42,15 @@ export function firstRunValues(typed: Typed): FirstRunValues {
 }
 
 /** Reads the first-run form; faults by field where something needs mending. Pure; the code is checked elsewhere. */
-export function readFirstRun(values: FirstRunValues, locale: string): { first: FirstRun } | { faults: Faults } {
+export function readFirstRun(values: FirstRunValues): { first: FirstRun } | { faults: Faults } {
   const faults: Faults = {};
   const groupName = readName(values, 'groupName', 'Type the name of the group.', faults);
+  const locale = LOCALES.find(([value]) => value === values.locale)?.[0] ?? 'en-US';
   const units = values.units === 'km' ? 'km' : 'mi';
   const person = readPerson(values, locale, faults);
   const area = readFirstArea(values, units, faults);
   if (Object.keys(faults).length > 0 || !person || !area) return { faults };
-  return { first: { group: { groupName, units, clock: values.clock === '24' ? 24 : 12 }, person, area } };
+  return { first: { group: { groupName, locale, units, clock: values.clock === '24' ? 24 : 12 }, person, area } };
 }
 
 function readPerson(values: FirstRunValues, locale: string, faults: Faults): FirstRun['person'] | null {

@@ -4,6 +4,7 @@ import { monthOf } from '../calc/month.js';
 import type { Tx } from '../db/open.js';
 import { auditLog, leaders, people, pledges } from '../db/schema/index.js';
 import type { Services } from '../services.js';
+import { LOCALES } from '../settings/rules.js';
 import { saveSettings } from '../settings/store.js';
 import { layDownSamples } from '../texts/store.js';
 import type { Faults, Typed } from '../web/forms.js';
@@ -24,7 +25,7 @@ export function makeGroup(services: Services) {
   return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
     const values = firstRunValues((request.body ?? {}) as Typed);
     if (!tryFirstRunCode(services, values.code)) return form(request, reply.code(422), values, { code: WRONG_CODE });
-    const checked = readFirstRun(values, services.settings().locale);
+    const checked = readFirstRun(values);
     if ('faults' in checked) return form(request, reply.code(422), values, checked.faults);
     const token = services.db.write((tx) => layDown(tx, services, checked.first));
     reply.setCookie(sessionCookie(services.config), token, sessionCookieOptions(services.config));
@@ -66,12 +67,13 @@ function form(request: FastifyRequest, reply: FastifyReply, values: Partial<Firs
   ];
   return page(request, reply, 'people/first-run', {
     title: 'Set up your group',
-    form: true,
+    narrow: true,
     noindex: true,
     ...refused(faults),
     values,
     units,
     clocks,
+    locales: LOCALES.map(([value, label]) => ({ value, label, selected: value === values.locale })),
     faults,
   });
 }

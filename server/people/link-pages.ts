@@ -16,7 +16,7 @@ export function linkPage(services: Services) {
     const link = goodLink(services, request);
     reply.header('Cache-Control', 'no-store');
     if (!askedHere(services, request, link)) return codePage(services, request, reply, link);
-    return page(request, reply, 'people/confirm', { title: 'Sign in', form: true, noindex: true, email: link.email });
+    return page(request, reply, 'people/confirm', { title: 'Sign in', narrow: true, noindex: true, email: link.email });
   };
 }
 
@@ -67,7 +67,7 @@ function codePage(services: Services, request: FastifyRequest, reply: FastifyRep
   const minutes = Math.max(1, Math.round((services.now() - link.createdAt) / MINUTE_MS));
   return page(request, reply, 'people/code', {
     title: 'Your sign-in code',
-    form: true,
+    narrow: true,
     noindex: true,
     email: link.email,
     code: spacedCode(signInCode(services.sealer, link.id)),

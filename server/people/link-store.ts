@@ -12,6 +12,8 @@ const MINUTE_MS = 60_000;
 export const LINK_MS = 10 * MINUTE_MS;
 const HOUR_MS = 60 * MINUTE_MS;
 const MOST_MAILS_AN_HOUR = 3;
+/** However many browsers ask: a mailbox is not to be flooded, and its owner not to be locked out by three strangers. */
+const MOST_MAILS_TO_ONE_ADDRESS = 30;
 export const MOST_WRONG_CODES = 5;
 /** Spent and expired links are kept a day, so that their page can say what happened to them. */
 const KEPT_MS = 24 * HOUR_MS;
@@ -58,10 +60,10 @@ export function codeHash(services: Pick<Services, 'sealer'>, code: string): stri
   return services.sealer.derive('sign-in-code-hash', code);
 }
 
-/** Whether this address has been sent as many sign-in mails this hour as one may ask for. */
-export function askedEnough(tx: Tx, email: string, now: number): boolean {
+/** Whether this browser has asked for as many sign-in mails to this address this hour as one may, or all browsers together have. */
+export function askedEnough(tx: Tx, email: string, browser: string, now: number): boolean {
   const mailed = tx
-    .select({ id: signInLinks.id })
+    .select({ browserHash: signInLinks.browserHash })
     .from(signInLinks)
     .where(
       and(
@@ -71,9 +73,10 @@ export function askedEnough(tx: Tx, email: string, now: number): boolean {
         gt(signInLinks.expiresAt, signInLinks.createdAt),
       ),
     )
-    .limit(MOST_MAILS_AN_HOUR)
+    .limit(MOST_MAILS_TO_ONE_ADDRESS)
     .all();
-  return mailed.length >= MOST_MAILS_AN_HOUR;
+  const own = mailed.filter((link) => link.browserHash === hashed(browser));
+  return own.length >= MOST_MAILS_AN_HOUR || mailed.length >= MOST_MAILS_TO_ONE_ADDRESS;
 }
 
 export function forgetOldLinks(tx: Tx, now: number): void {

@@ -1,10 +1,10 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
-import { countryOf, readPhone } from '../signups/phone.js';
 import { walkTitle } from '../walks/title.js';
 import { type Faults, line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
+import { countryOf, phoneText, readPhone } from '../web/phone.js';
 import type { Person } from '../web/visitor.js';
 import { when } from '../web/when.js';
 import { comingSignUps, type OwnSignUp, pastSignUps } from './own-signups.js';
@@ -23,7 +23,7 @@ interface OwnValues {
 export function mePage(services: Services) {
   return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
     const self = selfOf(services, request);
-    return show(services, request, reply, { name: self.name, phone: self.phone ?? '' }, {});
+    return show(services, request, reply, { name: self.name, phone: phoneText(self.phone ?? '') }, {});
   };
 }
 
@@ -93,23 +93,26 @@ function show(services: Services, request: FastifyRequest, reply: FastifyReply, 
     ...refused(faults),
     email: self.email,
     roles: rolesOf(personOf(request)).join(', '),
+    leader: personOf(request).leader,
     values,
     faults,
-    coming: comingSignUps(q, self.email, now).map((signUp) => shown(services, signUp)),
-    past: pastSignUps(q, self.email, now).map((signUp) => shown(services, signUp)),
+    coming: comingSignUps(q, self.email, now).map((signUp) => shown(services, signUp, STATES)),
+    past: pastSignUps(q, self.email, now).map((signUp) => shown(services, signUp, PAST_STATES)),
     sessions: sessions === 1 ? 'in this browser only' : `in ${sessions} browsers`,
   });
 }
 
 const STATES = { confirmed: 'Coming', waiting: 'Waiting for a place', withdrawn: 'Withdrawn' };
+/** Of a walk that has begun: who came is another matter. */
+const PAST_STATES = { confirmed: 'Signed up', waiting: 'Waited for a place', withdrawn: 'Withdrawn' };
 
-function shown(services: Services, signUp: OwnSignUp) {
+function shown(services: Services, signUp: OwnSignUp, states: Record<OwnSignUp['state'], string>) {
   const settings = services.settings();
   return {
     title: walkTitle(signUp, settings.units),
     when: when(signUp.gatherAt, signUp.zone, settings),
     href: signUpLink(services.sealer, '', signUp.id),
-    state: signUp.walkState === 'cancelled' ? 'Walk cancelled' : STATES[signUp.state],
+    state: signUp.walkState === 'cancelled' ? 'Walk cancelled' : states[signUp.state],
     people: signUp.partySize === 1 ? '1 person' : `${signUp.partySize} people`,
   };
 }

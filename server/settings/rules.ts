@@ -22,4 +22,15 @@ export const groupSettings = z.object({
 });
 
 export type GroupSettings = z.infer<typeof groupSettings>;
-export type SettingKey = keyof GroupSettings;
+
+/** Ways of writing dates, and the country whose phone numbers need no +. Any other locale that Intl knows may be set in the table. */
+export const LOCALES = [
+  ['en-US', 'United States'],
+  ['en-CA', 'Canada'],
+  ['en-GB', 'United Kingdom'],
+  ['en-IE', 'Ireland'],
+  ['en-AU', 'Australia'],
+  ['en-NZ', 'New Zealand'],
+  ['en-ZA', 'South Africa'],
+  ['en-IN', 'India'],
+] as const;

@@ -26,12 +26,19 @@ export function keepContact(tx: Tx, sealer: Sealer, memberId: number, contact: C
     .run();
 }
 
+/** Forgets the contacts of members who are not coming any more: nobody may need them. */
+export function forgetContacts(tx: Tx, memberIds: number[]): void {
+  if (memberIds.length > 0) tx.delete(emergencyContacts).where(inArray(emergencyContacts.memberId, memberIds)).run();
+}
+
 /** When a walk's leaders may open its emergency details: both ends are instants, the first inclusive, the last exclusive. Pure. */
 export function openWindow(walk: Pick<WalkRow, 'gatherAt' | 'closedAt'>): { from: number; until: number } {
   return { from: walk.gatherAt - OPEN_BEFORE_MS, until: (walk.closedAt ?? walk.gatherAt + CLOSED_AT_LATEST_MS) + OPEN_AFTER_MS };
 }
 
-export function isOpen(walk: Pick<WalkRow, 'gatherAt' | 'closedAt'>, now: number): boolean {
+/** Whether they may be opened now; never for a walk that was cancelled, since nobody is out on it. */
+export function isOpen(walk: Pick<WalkRow, 'gatherAt' | 'closedAt' | 'state'>, now: number): boolean {
+  if (walk.state !== 'posted' && walk.state !== 'closed') return false;
   const { from, until } = openWindow(walk);
   return now >= from && now < until;
 }
@@ -48,7 +55,7 @@ export function openContacts(services: Services, walk: WalkRow, personId: number
       .from(emergencyContacts)
       .innerJoin(partyMembers, eq(partyMembers.id, emergencyContacts.memberId))
       .innerJoin(signUps, eq(signUps.id, partyMembers.signUpId))
-      .where(and(eq(signUps.walkId, walk.id), inArray(signUps.state, ['confirmed', 'waiting']), isNull(partyMembers.removedAt)))
+      .where(and(eq(signUps.walkId, walk.id), eq(signUps.state, 'confirmed'), isNull(partyMembers.removedAt)))
       .all();
     const detail = { members: rows.map((row) => row.memberId), why };
     tx.insert(auditLog)

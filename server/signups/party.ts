@@ -1,4 +1,4 @@
-import { and, asc, eq, isNull, lte, ne, sql } from 'drizzle-orm';
+import { and, asc, eq, isNull, lt, ne, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { partyMembers, signUps } from '../db/schema/index.js';
 import { signedBy } from '../waivers/store.js';
@@ -16,14 +16,15 @@ export function partyOf(q: Tx, signUp: Pick<SignUpRow, 'id' | 'email'>) {
   return members.map((member) => ({ ...member, waiver: signed(signUp.email, member.name) }));
 }
 
-/** Where a waiting party stands in the line: 1 is next. */
-export function placeInLine(q: Tx, signUp: SignUpRow): number {
+/** How many parties wait for a walk's places; with `signUp`, how many of them are ahead of it. */
+export function partiesWaiting(q: Tx, walkId: number, signUp?: Pick<SignUpRow, 'id'>): number {
+  const ahead = signUp ? lt(signUps.id, signUp.id) : undefined;
   return (
     q
-      .select({ place: sql<number>`count(*)` })
+      .select({ parties: sql<number>`count(*)` })
       .from(signUps)
-      .where(and(eq(signUps.walkId, signUp.walkId), eq(signUps.state, 'waiting'), lte(signUps.id, signUp.id)))
-      .get()?.place ?? 1
+      .where(and(eq(signUps.walkId, walkId), eq(signUps.state, 'waiting'), ahead))
+      .get()?.parties ?? 0
   );
 }
 

@@ -16,6 +16,12 @@ export function partiesThatFit(free: number, waiting: { id: number; partySize: n
   return fitting;
 }
 
+/** "3 parties are ahead of you": the line as every page tells it. Pure. */
+export function aheadText(parties: number): string {
+  if (parties === 0) return 'nobody is ahead of you';
+  return parties === 1 ? '1 party is ahead of you' : `${parties} parties are ahead of you`;
+}
+
 /** Gives places that have come free to the waiting list, and owes each party the news. Runs in the transaction that freed them. */
 export function fillFreedPlaces(tx: Tx, context: OweContext, walkId: number): void {
   const walk = tx

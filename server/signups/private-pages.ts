@@ -2,28 +2,26 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { signedBy } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
-import { leadersOf, placesTaken, walkById } from '../walks/store.js';
-import { walkTitle } from '../walks/title.js';
-import { meetFrame } from '../walks/walk-page.js';
+import { placesTaken, walkById } from '../walks/store.js';
 import { Problem } from '../web/errors.js';
-import { type Faults, line, type Typed } from '../web/forms.js';
+import type { Faults, Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { checkWaivers, MOST_IN_PARTY, readMembers, readNameAndPhone } from './form.js';
-import { signUpForm, withParty } from './form-page.js';
-import { partyOf, placeInLine } from './party.js';
-import { countryOf } from './phone.js';
-import { partyTexts } from './sign-up-pages.js';
+import { countryOf } from '../web/phone.js';
+import { readParty } from './form.js';
+import { type Change, changeAsked, withParty } from './form-page.js';
+import { partyOf } from './party.js';
+import { type OwnSignUp, placesFor, privatePage, withdrawPage } from './private-model.js';
 import { changeParty, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
 
 /** A walker's own page of a sign-up: whoever has the link may change the party or withdraw. */
 export function privatePages(services: Services) {
   const { db, settings } = services;
 
-  function own(request: FastifyRequest): { signUp: SignUpRow; walk: WalkRow; token: string } {
+  function find(request: FastifyRequest): OwnSignUp {
     const { token } = request.params as { token: string };
     const signUp = signUpByToken(db.q, token);
     const walk = signUp && walkById(db.q, signUp.walkId);
-    if (signUp && walk) return { signUp, walk, token };
+    if (signUp && walk) return { signUp, walk, token, mayChange: mayChange(signUp, walk, services.now()) };
     throw new Problem(404, {
       heading: 'This link leads nowhere',
       sentence:
@@ -36,87 +34,64 @@ export function privatePages(services: Services) {
   }
 
   function show(request: FastifyRequest, reply: FastifyReply) {
-    const { signUp } = own(request);
-    return form(request, reply, standing(signUp), {});
+    const own = find(request);
+    const { withdraw, saved } = request.query as { withdraw?: string; saved?: string };
+    reply.header('Cache-Control', 'no-store');
+    if (withdraw && own.mayChange) return page(request, reply, 'signups/withdraw', withdrawPage(services, own));
+    const shown = { typed: standing(own.signUp), faults: {}, saved: saved !== undefined };
+    return page(request, reply, 'signups/private', privatePage(services, own, shown));
   }
 
   /** The party as it stands, as if it had been typed. Sealed contacts stay sealed: their fields are empty, and empty keeps them. */
   function standing(signUp: SignUpRow): Typed {
-    const members = partyOf(db.q, signUp).map((member) => ({
-      id: String(member.id),
-      name: member.name,
-      waiver: member.waiver ? 'yes' : '',
-    }));
+    const members = partyOf(db.q, signUp).map((member) => ({ id: String(member.id), name: member.name }));
     return { name: signUp.name, phone: signUp.phoneTyped, members };
   }
 
-  function form(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
-    const { signUp, walk, token } = own(request);
-    const refused = Object.keys(faults).length > 0;
-    const leader = leadersOf(db.q, walk.id)[0];
-    const party = partyOf(db.q, signUp);
-    return page(request, (refused ? reply.code(422) : reply).header('Cache-Control', 'no-store'), 'signups/private', {
-      title: walkTitle(walk, settings().units),
-      errorTitle: refused,
-      noindex: true,
-      action: `/sign-ups/${token}`,
-      walk: { id: walk.id, theme: walk.theme, bring: walk.bring, directions: walk.directions },
-      meet: meetFrame(walk, settings()),
-      state: { confirmed: signUp.state === 'confirmed', waiting: signUp.state === 'waiting', withdrawn: signUp.state === 'withdrawn' },
-      place: signUp.state === 'waiting' ? placeInLine(db.q, signUp) : null,
-      cancelled: walk.state === 'cancelled' ? walk.cancelReason : null,
-      mayChange: mayChange(signUp, walk),
-      signUp: { name: signUp.name, email: signUp.email },
-      party: party.map((member) => member.name).join(', '),
-      leader: leader ? { name: leader.name, phone: leader.phone } : null,
-      ...signUpForm(typed, faults, MOST_IN_PARTY),
-      open: refused || request.method === 'POST',
-      ...partyTexts(services),
-    });
-  }
-
-  function mayChange(signUp: SignUpRow, walk: WalkRow): boolean {
-    return signUp.state !== 'withdrawn' && walk.state === 'posted' && walk.gatherAt > services.now();
+  function form(request: FastifyRequest, reply: FastifyReply, own: OwnSignUp, shown: { typed: Typed; faults: Faults; change?: Change }) {
+    const answer = Object.keys(shown.faults).length > 0 ? reply.code(422) : reply;
+    return page(request, answer.header('Cache-Control', 'no-store'), 'signups/private', privatePage(services, own, shown));
   }
 
   function change(request: FastifyRequest, reply: FastifyReply) {
-    const { signUp, walk, token } = own(request);
-    if (!mayChange(signUp, walk)) throw tooLate(signUp, walk, token);
+    const own = find(request);
+    const { signUp, walk, token } = own;
+    if (!own.mayChange) throw tooLate(own);
     const typed = request.body as Typed;
-    const [add, remove] = [line(typed, 'add') !== '', line(typed, 'removeMember')];
-    if (add || remove !== '') return form(request, reply, withParty(typed, { add, remove }), {});
-    const faults: Faults = {};
-    const facts = {
+    const asked = changeAsked(typed);
+    if (asked) return form(request, reply, own, { typed: withParty(typed, asked), faults: {}, change: asked });
+    const read = readParty(typed, signUp.email, {
       country: countryOf(settings().locale),
+      places: placesFor(own),
       known: new Set(partyOf(db.q, signUp).map((member) => member.id)),
       hasWaiver: signedBy(db.q, [signUp]),
-    };
-    const who = readNameAndPhone(typed, facts.country, faults);
-    const members = readMembers(typed, who.name, facts, faults);
-    checkWaivers(typed, signUp.email, members, facts, faults);
-    if (Object.keys(faults).length > 0) return form(request, reply, typed, faults);
-    if (changeParty(services, signUp.id, { ...who, members }) === 'full') {
-      const left = Math.max(0, walk.capacity - placesTaken(db.q, walk.id).confirmed);
-      const sentence =
-        left === 0 ? 'No place is left for anyone more.' : `Only ${left} more ${left === 1 ? 'place is' : 'places are'} left.`;
-      return form(request, reply, typed, {
-        [`members[${members.length - 1}][name]`]: `${sentence} Your party keeps the places it has: remove the last one added.`,
-      });
-    }
-    return reply.redirect(`/sign-ups/${token}`, 303);
+    });
+    if ('faults' in read) return form(request, reply, own, { typed, faults: read.faults });
+    if (changeParty(services, signUp.id, read.form) === 'changed') return reply.redirect(`/sign-ups/${token}?saved=1`, 303);
+    const last = `members[${read.form.members.length - 1}][name]`;
+    return form(request, reply, own, { typed, faults: { [last]: full(walk.capacity - placesTaken(db.q, walk.id).confirmed) } });
   }
 
   function withdraw(request: FastifyRequest, reply: FastifyReply) {
-    const { signUp, walk, token } = own(request);
-    if (signUp.state !== 'withdrawn' && !mayChange(signUp, walk)) throw tooLate(signUp, walk, token);
-    withdrawSignUp(services, signUp.id);
-    return reply.redirect(`/sign-ups/${token}`, 303);
+    const own = find(request);
+    if (own.signUp.state !== 'withdrawn' && !own.mayChange) throw tooLate(own);
+    withdrawSignUp(services, own.signUp.id);
+    return reply.redirect(`/sign-ups/${own.token}`, 303);
   }
 
   return { show, change, withdraw };
 }
 
-function tooLate(signUp: SignUpRow, walk: WalkRow, token: string): Problem {
+function mayChange(signUp: SignUpRow, walk: WalkRow, now: number): boolean {
+  return signUp.state !== 'withdrawn' && walk.state === 'posted' && walk.gatherAt > now;
+}
+
+function full(left: number): string {
+  const sentence = left <= 0 ? 'No place is left for anyone more.' : `Only ${left} more ${left === 1 ? 'place is' : 'places are'} left.`;
+  return `${sentence} Your party keeps the places it has: remove the last one added.`;
+}
+
+function tooLate({ signUp, walk, token }: OwnSignUp): Problem {
   const withdrawn = signUp.state === 'withdrawn';
   const sentence = withdrawn
     ? 'You can sign up again while there are places.'

@@ -1,19 +1,16 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
-import { toHtml } from '../texts/markdown.js';
-import { textInForce } from '../texts/store.js';
 import { signedBy } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
-import { placesTaken, walkById } from '../walks/store.js';
-import { walkTitle } from '../walks/title.js';
-import { meetFrame } from '../walks/walk-page.js';
+import { walkById } from '../walks/store.js';
 import { Problem } from '../web/errors.js';
-import { type Faults, line, type Typed } from '../web/forms.js';
+import type { Faults, Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { MOST_IN_PARTY, readSignUp } from './form.js';
-import { signUpForm, withParty } from './form-page.js';
+import { countryOf } from '../web/phone.js';
+import { readSignUp } from './form.js';
+import { type Change, changeAsked, withParty } from './form-page.js';
 import { signUpToken } from './link.js';
-import { countryOf } from './phone.js';
+import { signUpPage } from './sign-up-model.js';
 import { addSignUp } from './store.js';
 
 /** Signing up: one page, no password. */
@@ -23,7 +20,8 @@ export function signUpPages(services: Services) {
   function openWalk(request: FastifyRequest): WalkRow {
     const walk = walkById(db.q, Number((request.params as { walk: string }).walk));
     if (!walk || walk.postedAt === null) throw Problem.notFound('There is no walk at this address. It may have been mistyped.');
-    if (walk.state === 'cancelled') throw closed(walk, 'This walk is cancelled', `Nobody can sign up for it: ${walk.cancelReason}.`);
+    if (walk.state === 'cancelled')
+      throw closed(walk, 'This walk is cancelled', `Nobody can sign up for it: ${withStop(walk.cancelReason ?? 'no reason was given')}`);
     if (walk.state !== 'posted' || walk.gatherAt <= services.now())
       throw closed(walk, 'This walk has begun', 'Signing up ended when people gathered.');
     return walk;
@@ -32,51 +30,36 @@ export function signUpPages(services: Services) {
   function show(request: FastifyRequest, reply: FastifyReply) {
     const person = request.visitor.person;
     const known = person ? { name: person.name, email: person.email, phone: '' } : {};
-    return form(request, reply, openWalk(request), known, {});
+    return form(request, reply, openWalk(request), { typed: known, faults: {} });
   }
 
-  function form(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed, faults: Faults) {
-    const refused = Object.keys(faults).length > 0;
-    const taken = placesTaken(db.q, walk.id);
-    return page(request, refused ? reply.code(422) : reply, 'signups/form', {
-      title: `Sign up: ${walkTitle(walk, settings().units)}`,
-      errorTitle: refused,
-      narrow: true,
-      noindex: true,
-      action: `/walks/${walk.id}/sign-up`,
-      walk: { id: walk.id, theme: walk.theme },
-      meet: meetFrame(walk, settings()),
-      left: Math.max(0, walk.capacity - taken.confirmed),
-      waiting: taken.waiting,
-      ...signUpForm(typed, faults, MOST_IN_PARTY),
-      ...partyTexts(services),
-      firstNameHint: 'Leave this empty if it is you.',
-    });
+  function form(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, shown: { typed: Typed; faults: Faults; change?: Change }) {
+    const refused = Object.keys(shown.faults).length > 0;
+    const model = signUpPage(services, walk, { ...shown, person: request.visitor.person });
+    return page(request, refused ? reply.code(422) : reply, 'signups/form', model);
   }
 
   function post(request: FastifyRequest, reply: FastifyReply) {
     const walk = openWalk(request);
     const typed = request.body as Typed;
-    const [add, remove] = [line(typed, 'add') !== '', line(typed, 'removeMember')];
-    if (add || remove !== '') return form(request, reply, walk, withParty(typed, { add, remove }), {});
+    const change = changeAsked(typed);
+    if (change) return form(request, reply, walk, { typed: withParty(typed, change), faults: {}, change });
     const hasWaiver = (email: string, name: string) => signedBy(db.q, [{ email }])(email, name);
-    const read = readSignUp(typed, { country: countryOf(settings().locale), hasWaiver });
-    if ('faults' in read) return form(request, reply, walk, typed, read.faults);
+    const read = readSignUp(typed, { country: countryOf(settings().locale), places: walk.capacity, hasWaiver });
+    if ('faults' in read) return form(request, reply, walk, { typed, faults: read.faults });
     const outcome = addSignUp(services, walk.id, read.form);
     if ('kept' in outcome) return reply.redirect(`/sign-ups/${signUpToken(services.sealer, outcome.kept)}`, 303);
     if (outcome.refused === 'over') throw closed(walk, 'This walk can no longer be joined', 'It was cancelled, or it has begun.');
     const email = 'This address has signed up for this walk already. We have mailed its private link again: change the party there.';
-    return form(request, reply, walk, typed, { email });
+    return form(request, reply, walk, { typed, faults: { email } });
   }
 
   return { show, post };
 }
 
-/** The rules and the waiver in force, as the form shows them. */
-export function partyTexts(services: Services) {
-  const rules = textInForce(services.db.q, 'rules');
-  const waiver = textInForce(services.db.q, 'waiver');
-  return { rules: { html: toHtml(rules.body), version: rules.version }, waiver: { html: toHtml(waiver.body), version: waiver.version } };
+/** A sentence someone else wrote, with one stop at its end whether or not they made it. */
+function withStop(text: string): string {
+  return /[.!?…]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`;
 }
 
 function closed(walk: WalkRow, heading: string, sentence: string): Problem {

@@ -9,7 +9,7 @@ import { textInForce } from '../texts/store.js';
 import { sign, signedBy } from '../waivers/store.js';
 import { oweContext } from '../walks/save.js';
 import { placesTaken, walkById } from '../walks/store.js';
-import { keepContact } from './contacts.js';
+import { forgetContacts, keepContact } from './contacts.js';
 import type { Member, SignUpForm } from './form.js';
 import { signUpTokenHash } from './link.js';
 import { partyOf } from './party.js';
@@ -18,6 +18,9 @@ import { fillFreedPlaces } from './places.js';
 export type SignUpRow = typeof signUps.$inferSelect;
 
 /** How a sign-up ended: kept (new, or the very same form sent before), or why not. */
+/** The same form sent again within this is a slip of the thumb; later, its private page is not given out to whoever sends it. */
+const SAME_POST_MS = 10 * 60_000;
+
 export type SignedUp = { kept: number } | { refused: 'twice' | 'over' };
 
 /**
@@ -31,7 +34,7 @@ export function addSignUp(services: Services, walkId: number, form: SignUpForm):
     const now = services.now();
     if (walk?.state !== 'posted' || walk.gatherAt <= now) return { refused: 'over' };
     const standing = standingSignUp(tx, walkId, form.email);
-    if (standing?.postMark === mark) return { kept: standing.id };
+    if (standing?.postMark === mark && now - standing.createdAt < SAME_POST_MS) return { kept: standing.id };
     if (standing) {
       oweLink(tx, oweContext(services), standing.id);
       return { refused: 'twice' };
@@ -130,9 +133,13 @@ export function withdrawSignUp(services: Services, signUpId: number): void {
       .update(signUps)
       .set({ state: 'withdrawn', withdrawnAt: services.now() })
       .where(and(eq(signUps.id, signUpId), ne(signUps.state, 'withdrawn')))
-      .returning({ walkId: signUps.walkId })
+      .returning({ walkId: signUps.walkId, email: signUps.email })
       .get();
     if (!gone) return;
+    forgetContacts(
+      tx,
+      partyOf(tx, { id: signUpId, email: gone.email }).map((member) => member.id),
+    );
     oweWithdrawal(tx, oweContext(services), signUpId);
     fillFreedPlaces(tx, oweContext(services), gone.walkId);
   });
@@ -162,6 +169,7 @@ function changeMembers(tx: Tx, services: Services, signUp: SignUpRow, members: M
   const kept = new Set(members.map((member) => member.id));
   const gone = standing.filter((member) => !kept.has(member.id)).map((member) => member.id);
   if (gone.length > 0) tx.update(partyMembers).set({ removedAt: services.now() }).where(inArray(partyMembers.id, gone)).run();
+  forgetContacts(tx, gone);
   for (const member of members) {
     if (member.id === null) addMember(tx, services, { signUpId: signUp.id, email: signUp.email, member });
     else {

@@ -1,51 +1,70 @@
+import type { Config } from '../config.js';
 import type { CalendarWalk } from '../notices/calendar.js';
 import type { Services } from '../services.js';
+import type { GroupSettings } from '../settings/rules.js';
 import { finishTimes } from './finish.js';
 import type { WalkRow } from './ledby.js';
 import type { TimetableRow } from './timetable.js';
 import { walkTitle } from './title.js';
 
-type InCalendar = Pick<
-  TimetableRow,
-  | 'id'
-  | 'uid'
-  | 'sequence'
-  | 'updatedAt'
-  | 'routeName'
-  | 'locality'
-  | 'zone'
-  | 'gatherAt'
-  | 'setOffAt'
-  | 'meetingPoint'
-  | 'landmark'
-  | 'lat'
-  | 'lon'
-  | 'distanceMetres'
-  | 'ascentMetres'
-  | 'cancelReason'
-> & { state: WalkRow['state'] };
+/** What of a walk goes into calendars. Instants in ms. */
+export interface CalendarFacts
+  extends Pick<TimetableRow, 'id' | 'uid' | 'sequence' | 'gatherAt' | 'meetingPoint' | 'landmark' | 'lat' | 'lon'> {
+  /** When it was last changed. */
+  stamp: number;
+  /** When the slowest should be back. */
+  end: number;
+  title: string;
+  cancelled: boolean;
+  /** Lines of its description above the address of its page. */
+  notes: string[];
+}
 
 /** A walk as calendars show it: from gathering until the slowest are back. */
-export function walkForCalendar(walk: InCalendar, services: Services): CalendarWalk {
-  const settings = services.settings();
-  const url = `${services.config.baseUrl}/walks/${walk.id}`;
-  const cancelled = walk.state === 'cancelled';
+export function calendarWalk(walk: CalendarFacts, group: { settings: GroupSettings; config: Config }): CalendarWalk {
+  const { settings, config } = group;
+  const { uid, sequence, stamp, end, title, lat, lon, cancelled } = walk;
+  const url = `${config.baseUrl}/walks/${walk.id}`;
   return {
-    uid: walk.uid,
-    sequence: walk.sequence,
-    stamp: walk.updatedAt,
+    uid,
+    sequence,
+    stamp,
     start: walk.gatherAt,
-    end: finishTimes(walk, settings).slowest,
-    zone: walk.zone,
-    title: walkTitle(walk, settings.units),
+    end,
+    title,
     place: [walk.meetingPoint, walk.landmark].filter((part) => part !== '').join(', '),
-    lat: walk.lat,
-    lon: walk.lon,
-    description: cancelled ? `Cancelled: ${walk.cancelReason ?? ''}\n${url}` : url,
+    lat,
+    lon,
+    description: [...walk.notes, url].join('\n'),
     url,
     cancelled,
-    organizer: { name: settings.groupName, email: mailAddress(services.config.mailFrom) },
+    organizer: { name: settings.groupName, email: mailAddress(config.mailFrom) },
   };
+}
+
+/** The line that says why a walk was cancelled. */
+export function cancelledNote(reason: string): string {
+  return `Cancelled: ${reason}`;
+}
+
+type PublicWalk = Omit<CalendarFacts, 'stamp' | 'end' | 'title' | 'cancelled' | 'notes'> &
+  Pick<TimetableRow, 'updatedAt' | 'routeName' | 'locality' | 'setOffAt' | 'distanceMetres' | 'ascentMetres' | 'cancelReason'> & {
+    state: WalkRow['state'];
+  };
+
+/** A walk for anyone's calendar: nobody's name, number or private link is in it. */
+export function walkForCalendar(walk: PublicWalk, services: Services): CalendarWalk {
+  const settings = services.settings();
+  const cancelled = walk.state === 'cancelled';
+  const facts: CalendarFacts = {
+    ...walk,
+    stamp: walk.updatedAt,
+    end: finishTimes(walk, settings).slowest,
+    title: walkTitle(walk, settings.units),
+    cancelled,
+    notes: cancelled ? [cancelledNote(walk.cancelReason ?? '')] : [],
+  };
+  return calendarWalk(facts, { settings, config: services.config });
 }
 
 /** The bare address in "Name <address>". */

@@ -24,7 +24,8 @@ export function cancelPages(services: Services) {
   function showCancel(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
     return page(request, refused ? reply.code(422) : reply, 'lead/cancel', {
-      title: `Cancel: ${walkTitle(walk, settings().units)}`,
+      title: `${walk.state === 'draft' ? 'Discard' : 'Cancel'} the ${walkTitle(walk, settings().units)}`,
+      draft: walk.state === 'draft',
       errorTitle: refused,
       narrow: true,
       meet: meetFrame(walk, settings()),

@@ -1,6 +1,5 @@
-import { asc } from 'drizzle-orm';
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { areas as areaTable } from '../db/schema/index.js';
+import { allAreas, homeArea } from '../areas/store.js';
 import { differences } from '../notices/difference.js';
 import type { Services } from '../services.js';
 import { type Faults, line, type Typed, ticked } from '../web/forms.js';
@@ -15,14 +14,14 @@ import { editable, led, signedIn } from './led-request.js';
 import type { WalkRow } from './ledby.js';
 import { previewPage } from './preview-page.js';
 import { saveEdit, saveNewWalk } from './save.js';
-import { areaOf, changesSince, factsAt, factsOf, placesTaken, walkById } from './store.js';
+import { areaOf, changesSince, factsAt, factsOf, leads, placesTaken, walkById } from './store.js';
 import { walkTitle } from './title.js';
 
 /** The pages on which a leader posts, edits, cancels and copies walks. */
 export function walkEditing(services: Services) {
   const { db, settings, now } = services;
   const showPreview = previewPage(services);
-  const allAreas = () => db.q.select().from(areaTable).orderBy(asc(areaTable.name)).all();
+  const areas = () => allAreas(db.q);
 
   function showForm(
     request: FastifyRequest,
@@ -31,7 +30,7 @@ export function walkEditing(services: Services) {
     about: { title: string; faults?: Faults; offsets?: OffsetChoice[] } & Record<string, unknown>,
   ) {
     const { faults = {}, offsets = [], ...rest } = about;
-    const model = walkForm(typed, { areas: allAreas(), settings: settings(), faults, offsets });
+    const model = walkForm(typed, { areas: areas(), settings: settings(), faults, offsets });
     const refused = model.errors !== null;
     return page(request, refused ? reply.code(422) : reply, 'lead/walk-form', {
       ...model,
@@ -45,7 +44,7 @@ export function walkEditing(services: Services) {
   function newForm(request: FastifyRequest, reply: FastifyReply) {
     const query = request.query as Typed;
     const copied = copyOf(request, line(query, 'copy'));
-    const blank: Typed = { capacity: '20', area: homeArea(request) };
+    const blank: Typed = { capacity: '20', area: homeArea(db.q, signedIn(request))?.slug ?? '' };
     const typed = { ...blank, ...copied?.typed, ...Object.fromEntries(Object.entries(query).filter(([name]) => name !== 'copy')) };
     return showForm(request, reply, typed, {
       title: copied ? 'Copy a walk' : 'Post a walk',
@@ -58,29 +57,16 @@ export function walkEditing(services: Services) {
   /** Another walk's facts for a new date; only of walks the visitor leads, or that are public. */
   function copyOf(request: FastifyRequest, id: string) {
     const walk = id === '' ? undefined : walkById(db.q, Number(id));
-    if (!walk || (walk.state === 'draft' && !ledBy(request, walk))) return null;
+    if (!walk || (walk.postedAt === null && !leads(db.q, signedIn(request), walk.id))) return null;
     const area = areaOf(db.q, walk.areaId);
     const typed = typedFrom(factsOf(walk), area.slug, area.zone, settings().units);
     return { typed: { ...typed, date: '', offset: '' }, title: walkTitle(walk, settings().units) };
   }
 
-  function ledBy(request: FastifyRequest, walk: WalkRow): boolean {
-    return (
-      db.q.query.walkLeaders
-        .findFirst({ where: (row, { and, eq }) => and(eq(row.walkId, walk.id), eq(row.personId, request.visitor.person?.id ?? 0)) })
-        .sync() !== undefined
-    );
-  }
-
-  function homeArea(request: FastifyRequest): string {
-    const leader = db.q.query.leaders.findFirst({ where: (row, { eq }) => eq(row.personId, request.visitor.person?.id ?? 0) }).sync();
-    return leader ? areaOf(db.q, leader.areaId).slug : '';
-  }
-
   function postNew(request: FastifyRequest, reply: FastifyReply) {
     const typed = request.body as Typed;
     const intent = line(typed, 'intent') === 'draft' ? 'draft' : 'post';
-    const read = readWalk(typed, { areas: allAreas(), units: settings().units, now: now(), intent, before: null, confirmed: 0 });
+    const read = readWalk(typed, { areas: areas(), units: settings().units, now: now(), intent, before: null, confirmed: 0 });
     if ('faults' in read) return showForm(request, reply, typed, { title: 'Post a walk', ...read, action: '/lead/walks/new', isNew: true });
     const id = saveNewWalk(services, read.facts, signedIn(request), intent === 'draft' ? 'draft' : 'posted');
     return reply.redirect(`/lead/walks/${id}`, 303);
@@ -108,11 +94,13 @@ export function walkEditing(services: Services) {
     const { walk } = led(request);
     editable(walk);
     const typed = request.body as Typed;
-    const opened = Number(line(typed, 'version') || walk.version);
-    const base = factsAt(db.q, walk.id, opened) ?? factsOf(walk);
+    // A form that does not say which version it shows is taken for an old one: nothing is overwritten unseen.
+    const opened = Number(line(typed, 'version') || Number.NaN);
+    const base = (Number.isSafeInteger(opened) ? factsAt(db.q, walk.id, opened) : undefined) ?? factsOf(walk);
     const intent = walk.state === 'draft' && line(typed, 'intent') !== 'post' ? 'draft' : 'post';
     const { confirmed } = placesTaken(db.q, walk.id);
-    const read = readWalk(typed, { areas: allAreas(), units: settings().units, now: now(), intent, before: base, confirmed });
+    const read = readWalk(typed, { areas: areas(), units: settings().units, now: now(), intent, before: base, confirmed });
+    if (Number.isNaN(opened)) return showForm(request, reply, typed, { ...about(walk), faults: { version: UNDATED } });
     if ('faults' in read) return showForm(request, reply, typed, { ...about(walk), version: opened, ...read });
     if (opened !== walk.version) return showMeanwhile(request, reply, { walk, opened, base, mine: read.facts });
     const post = walk.state === 'draft' && line(typed, 'intent') === 'post';
@@ -128,7 +116,7 @@ export function walkEditing(services: Services) {
     });
     if (saved === 'changed')
       return showMeanwhile(request, reply, { walk: walkById(db.q, walk.id) ?? walk, opened, base, mine: read.facts });
-    return reply.redirect(`/lead/walks/${walk.id}`, 303);
+    return reply.redirect(`/lead/walks/${walk.id}?saved=1`, 303);
   }
 
   /** Someone saved while this form was open: their changes are shown, ours are kept in the form, nothing is overwritten. */
@@ -146,7 +134,7 @@ export function walkEditing(services: Services) {
       by: [...new Set(since.map((change) => change.by ?? 'Waymeet'))].join(' and '),
       at: when(since.at(-1)?.at ?? now(), walk.zone, settings()),
       differences: differences(base, theirs, 'all', settings()),
-      both: both.map((name) => FACT_LABELS[name]),
+      both: both.flatMap((name) => FACT_LABELS[name] ?? []),
     };
     const typed = typedFrom(merged, area.slug, area.zone, settings().units);
     return showForm(request, reply.code(422), typed, { ...about(walk), errorTitle: true, meanwhile });
@@ -154,3 +142,5 @@ export function walkEditing(services: Services) {
 
   return { newForm, postNew, editForm, postEdit };
 }
+
+const UNDATED = 'This form did not say which version of the walk it was opened at. Check it once more, then save.';

@@ -33,13 +33,21 @@ export function raisesSequence(changed: FactName[]): boolean {
   return changed.some((name) => IN_CALENDAR.includes(name));
 }
 
-/** What the timetable says of a posted walk that moved: the most telling change in a few words, or what it said before. */
+/** What the timetable says of a posted walk that moved, in a few words: time and place, or what it said before. */
 export function movedWords(before: WalkFacts, after: WalkFacts, said: string): string {
+  const words = [timeMoved(before, after), placeMoved(before, after)].filter((word) => word !== '');
+  return words.length === 0 ? said : words.join(', ');
+}
+
+function timeMoved(before: WalkFacts, after: WalkFacts): string {
   if (before.date !== after.date) return 'New date';
-  if (before.gatherAt !== after.gatherAt) return 'New time';
+  return before.gatherAt === after.gatherAt ? '' : 'New time';
+}
+
+function placeMoved(before: WalkFacts, after: WalkFacts): string {
   if (before.meetingPoint !== after.meetingPoint) return `Moved: now ${after.meetingPoint}`;
-  if (before.landmark !== after.landmark || before.lat !== after.lat || before.lon !== after.lon) return 'New meeting point';
-  return said;
+  const moved = before.landmark !== after.landmark || before.lat !== after.lat || before.lon !== after.lon;
+  return moved ? 'New meeting point' : '';
 }
 
 /**

@@ -28,25 +28,32 @@ export interface WalkFilter {
   stepFree: boolean;
 }
 
-/** Reads the timetable's query: `area, from, to, min, max, day, surface, stepfree`; lengths in the group's unit. */
-export function readFilter(query: Typed, units: Units, areaSlugs: string[]): { filter: WalkFilter; faults: Faults } {
+/**
+ * Reads the timetable's query: `area, from, to, min, max, day, surface, stepfree`; lengths in the group's unit. `isSwapped`: the shorter
+ * length stood where the longer belongs, and they changed places.
+ */
+export function readFilter(query: Typed, units: Units, areaSlugs: string[]): { filter: WalkFilter; faults: Faults; isSwapped: boolean } {
   const faults: Faults = {};
   const area = line(query, 'area');
   if (area !== '' && !areaSlugs.includes(area)) faults.area = 'There is no such area; walks of all areas are shown.';
   const surface = line(query, 'surface');
-  const days = several(query, 'day').flatMap((day) => DAYS[day] ?? []);
+  const [shortest, longest] = [readLength(query, 'min', units, faults), readLength(query, 'max', units, faults)];
+  const isSwapped = shortest !== null && longest !== null && shortest > longest;
+  if (isSwapped) faults.min = 'From was longer than up to, so they are swapped.';
+  const days = several(query, 'day').flatMap((day) => (Object.hasOwn(DAYS, day) ? (DAYS[day] ?? []) : []));
   return {
     filter: {
       area: areaSlugs.includes(area) ? area : null,
       from: readDay(query, 'from', faults),
       to: readDay(query, 'to', faults),
-      minMetres: readLength(query, 'min', units, faults),
-      maxMetres: readLength(query, 'max', units, faults),
+      minMetres: isSwapped ? longest : shortest,
+      maxMetres: isSwapped ? shortest : longest,
       days: [...new Set(days)],
       surface: (SURFACES as readonly string[]).includes(surface) ? surface : null,
       stepFree: line(query, 'stepfree') !== '',
     },
     faults,
+    isSwapped,
   };
 }
 

@@ -1,4 +1,4 @@
-import { climbFromMetres, fromMetres, type Units } from '../calc/measure.js';
+import { climbFromMetres, fromMetres, toMetres, type Units } from '../calc/measure.js';
 import { offsetName } from '../calc/zone.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type Faults, line, lines, several, summary, type Typed, ticked } from '../web/forms.js';
@@ -43,7 +43,7 @@ export function typedFrom(facts: WalkFacts, areaSlug: string, areaZone: string, 
     landmark: facts.landmark,
     lat: facts.lat === null ? '' : String(facts.lat),
     lon: facts.lon === null ? '' : String(facts.lon),
-    distance: tidy(fromMetres(facts.distanceMetres, units)),
+    distance: shortest(facts.distanceMetres, units),
     ascent: facts.ascentMetres === 0 ? '' : String(climbFromMetres(facts.ascentMetres, units)),
     surface: facts.surfaces,
     stepFree: facts.stepFree ? 'yes' : '',
@@ -57,9 +57,16 @@ export function typedFrom(facts: WalkFacts, areaSlug: string, areaZone: string, 
   };
 }
 
-/** Three decimals give the stored metre back (a thousandth of a mile is 1.6 m); "8.2" stays "8.2". */
-function tidy(length: number): string {
-  return String(Number(length.toFixed(3)));
+const MOST_DECIMALS = 4;
+
+/** The shortest figure that gives the stored metres back: "8.2" stays "8.2", and an edit that leaves the length alone changes nothing. */
+function shortest(metres: number, units: Units): string {
+  const length = fromMetres(metres, units);
+  for (let decimals = 0; decimals < MOST_DECIMALS; decimals += 1) {
+    const figure = length.toFixed(decimals);
+    if (toMetres(Number(figure), units) === metres) return figure;
+  }
+  return length.toFixed(MOST_DECIMALS);
 }
 
 interface FormAround {

@@ -3,6 +3,8 @@ import { isZone, offsetName, parseOffset, resolveWall } from '../calc/zone.js';
 import { type Faults, line, lines, several, type Typed, ticked } from '../web/forms.js';
 import { SURFACES, type WalkFacts } from './facts.js';
 
+/** Less than this is a slip, not a walk. */
+const LEAST_METRES = 100;
 const MOST = { distanceMetres: 160_000, ascentMetres: 6_000, capacity: 500, yearsAhead: 1 } as const;
 const DAY_MS = 24 * 60 * 60 * 1000;
 
@@ -31,10 +33,11 @@ export type ReadWalk = { facts: WalkFacts } | { faults: Faults; offsets: OffsetC
 export function readWalk(typed: Typed, given: WalkFormFacts): ReadWalk {
   const faults: Faults = {};
   const area = given.areas.find((one) => one.slug === line(typed, 'area'));
+  // In the order of the form, so that the summary reads as the page does.
+  const time = readTime(typed, area?.zone ?? null, given, faults);
   if (!area) faults.area = 'Choose the area the walk is in.';
   const text = readTexts(typed, given, faults);
   const figures = readFigures(typed, given, faults);
-  const time = area ? readTime(typed, area.zone, given, faults) : null;
   if (Object.keys(faults).length > 0 || !area || !time?.instants) return { faults, offsets: time?.offsets ?? [] };
   return { facts: { areaId: area.id, ...text, ...figures, ...time.wall, ...time.instants } };
 }
@@ -57,7 +60,7 @@ function readTexts(typed: Typed, given: WalkFormFacts, faults: Faults) {
     directions: text('directions', 8000, null, lines),
     description: text('description', 4000, null, lines),
     bring: text('bring', 1000, null, lines),
-    surfaces: several(typed, 'surface').filter((one) => (SURFACES as readonly string[]).includes(one)),
+    surfaces: SURFACES.filter((one) => several(typed, 'surface').includes(one)),
     stepFree: ticked(typed, 'stepFree'),
     dogs: ticked(typed, 'dogs'),
     minors: ticked(typed, 'minors'),
@@ -68,7 +71,7 @@ function readFigures(typed: Typed, given: WalkFormFacts, faults: Faults) {
   const unit = given.units === 'mi' ? 'miles' : 'kilometres';
   const distance = figure(line(typed, 'distance'));
   const distanceMetres = distance === null ? 0 : toMetres(distance, given.units);
-  if (distance === null || distanceMetres <= 0) faults.distance = `Type the length in ${unit}, such as 8.2.`;
+  if (distance === null || distanceMetres < LEAST_METRES) faults.distance = `Type the length in ${unit}, such as 8.2.`;
   else if (distanceMetres > MOST.distanceMetres)
     faults.distance = `That is over ${Math.floor(fromMetres(MOST.distanceMetres, given.units))} ${unit}. Check it.`;
   const climb = line(typed, 'ascent') === '' ? 0 : figure(line(typed, 'ascent'));
@@ -97,8 +100,12 @@ function readPoint(typed: Typed, faults: Faults): { lat: number | null; lon: num
   return { lat: north, lon: east };
 }
 
-/** A plain decimal number, with a point or a comma; null where it is none. */
-function figure(text: string): number | null {
+/**
+ * A decimal number as people type it; null where it is none. A comma before just three digits ("1,200") divides thousands, since nobody
+ * measures a walk to a thousandth; any other comma is a decimal one ("8,2").
+ */
+export function figure(text: string): number | null {
+  if (/^\d{1,3}(,\d{3})+(\.\d{1,3})?$/.test(text)) return Number(text.replaceAll(',', ''));
   return /^-?\d{1,7}([.,]\d{1,8})?$/.test(text) ? Number(text.replace(',', '.')) : null;
 }
 
@@ -108,27 +115,29 @@ interface ReadTime {
   offsets: OffsetChoice[];
 }
 
-function readTime(typed: Typed, areaZone: string, given: WalkFormFacts, faults: Faults): ReadTime | null {
+function readTime(typed: Typed, areaZone: string | null, given: WalkFormFacts, faults: Faults): ReadTime | null {
   const wall = readWall(typed, areaZone, faults);
   if (!wall) return null;
   const chosen = line(typed, 'offset') === '' ? null : parseOffset(line(typed, 'offset'));
   const gather = atWall(wall, 'gather', chosen, faults);
   const setOff = atWall(wall, 'setOff', chosen, faults);
-  const offsets = [...(gather.ask ?? setOff.ask ?? [])];
-  if (offsets.length > 0) faults.offset = 'The clocks go back that night, so this hour happens twice. Choose which one you mean.';
+  const offsets = gather.choices ?? setOff.choices ?? [];
+  if (gather.at === null || setOff.at === null) {
+    if (offsets.length > 0) faults.offset = 'The clocks go back that night, so this hour happens twice. Choose which one you mean.';
+  }
   if (gather.at === null || setOff.at === null) return { wall: { ...wall, doubledOffset: null }, instants: null, offsets };
   checkOrder(wall, gather.at, setOff.at, given, faults);
   const doubledOffset = gather.doubled || setOff.doubled ? chosen : null;
   return { wall: { ...wall, doubledOffset }, instants: { gatherAt: gather.at, setOffAt: setOff.at }, offsets };
 }
 
-function readWall(typed: Typed, areaZone: string, faults: Faults) {
+function readWall(typed: Typed, areaZone: string | null, faults: Faults) {
   const [date, gather, setOff] = [line(typed, 'date'), clockTime(line(typed, 'gather')), clockTime(line(typed, 'setOff'))];
-  const zone = line(typed, 'zone') || areaZone;
+  const zone = line(typed, 'zone') || areaZone || '';
   if (!isDate(date)) faults.date = date === '' ? 'Choose the date.' : 'That date does not exist. Type it as YYYY-MM-DD.';
   if (!gather) faults.gather = 'Type when people should arrive, such as 08:45.';
   if (!setOff) faults.setOff = 'Type when the group starts walking, such as 09:00.';
-  if (!isZone(zone)) faults.zone = 'That time zone is not known. Use a name such as America/New_York.';
+  if (zone !== '' && !isZone(zone)) faults.zone = 'That time zone is not known. Use a name such as America/New_York.';
   return isDate(date) && gather && setOff && isZone(zone) ? { date, gather, setOff, zone } : null;
 }
 
@@ -140,12 +149,21 @@ function atWall(
 ) {
   const found = resolveWall(wall.date, wall[field], wall.zone, chosen);
   if ('missing' in found) {
-    faults[field] = `The clocks go forward that night: ${wall[field]} does not happen on ${wall.date}. Choose an earlier or a later time.`;
-    return { at: null, doubled: false, ask: null };
+    faults[field] = 'The clocks go forward that night, over this time: it does not happen on that date. Choose an earlier or a later one.';
+    return { at: null, doubled: false, choices: null };
   }
-  if ('ask' in found)
-    return { at: null, doubled: true, ask: found.ask.map((one) => ({ value: offsetName(one.offsetMinutes), at: one.at })) };
-  return { at: found.at, doubled: found.doubled, ask: null };
+  if ('ask' in found) return { at: null, doubled: true, choices: found.ask.map(asChoice) };
+  return { at: found.at, doubled: found.doubled, choices: found.doubled ? bothHours(wall, field) : null };
+}
+
+/** The two instants of an hour that happens twice, once one is chosen: the form goes on showing both. */
+function bothHours(wall: { date: string; gather: string; setOff: string; zone: string }, field: 'gather' | 'setOff'): OffsetChoice[] {
+  const found = resolveWall(wall.date, wall[field], wall.zone, null);
+  return 'ask' in found ? found.ask.map(asChoice) : [];
+}
+
+function asChoice(one: { at: number; offsetMinutes: number }): OffsetChoice {
+  return { value: offsetName(one.offsetMinutes), at: one.at };
 }
 
 function checkOrder(
@@ -155,8 +173,7 @@ function checkOrder(
   given: WalkFormFacts,
   faults: Faults,
 ): void {
-  if (setOffAt < gatherAt)
-    faults.setOff = `Setting off at ${wall.setOff} comes before gathering at ${wall.gather}. Both are on the same day.`;
+  if (setOffAt < gatherAt) faults.setOff = 'The group sets off before people gather. Both are on the same day.';
   const { before } = given;
   const sameTime = before?.date === wall.date && before.gatherAt === gatherAt && before.setOffAt === setOffAt;
   if (sameTime) return;

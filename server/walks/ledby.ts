@@ -13,8 +13,8 @@ export interface LedWalk {
 }
 
 /**
- * The walk `id` if `person` leads it, shares it, or coordinates. A walk that is public already answers 403 to others; a draft's very
- * existence is private, so it answers 404, as does a number that names none.
+ * The walk `id` if `person` leads it, shares it, or coordinates. A walk that is public already answers 403 to others; a walk never posted is
+ * private, so it answers 404, as does a number that names none.
  * @throws Problem
  */
 export function ledWalk(q: Tx, id: number, person: Person): LedWalk {
@@ -28,6 +28,6 @@ export function ledWalk(q: Tx, id: number, person: Person): LedWalk {
     : undefined;
   const part = (person.leader && found?.part) || (person.coordinator ? 'coordinator' : null);
   if (found && part) return { walk: found.walk, part };
-  if (found && found.walk.state !== 'draft') throw Problem.forbidden("Only this walk's leaders and the coordinators see this page.");
+  if (found && found.walk.postedAt !== null) throw Problem.forbidden("Only this walk's leaders and the coordinators see this page.");
   throw Problem.notFound('There is no such walk, or it is not yours.');
 }

@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { differences } from '../notices/difference.js';
 import { isUrgent } from '../notices/due.js';
 import type { Services } from '../services.js';
 import type { Typed } from '../web/forms.js';
@@ -8,6 +9,7 @@ import type { WalkFacts } from './facts.js';
 import { hiddenFields } from './form-page.js';
 import type { WalkRow } from './ledby.js';
 import { previewEdit } from './save.js';
+import { factsOf } from './store.js';
 import { walkTitle } from './title.js';
 
 /** Before an edit is saved: the exact difference, and who will be told. */
@@ -17,14 +19,19 @@ export function previewPage(services: Services) {
     const { changed, preview, mustTell, mayTell } = previewEdit(services, walk, facts);
     const holdMs = holdFor(walk, facts, now(), services.config.noticeHoldMs ?? settings().noticeHoldMs);
     return page(request, reply, 'lead/preview', {
-      title: `Before you save: ${walkTitle(facts, settings().units)}`,
+      title: `Before you save ${walkTitle(facts, settings().units)}`,
       action: `/lead/walks/${walk.id}/edit`,
       hidden: hiddenFields(typed).filter((field) => !['intent', 'csrf', 'tell'].includes(field.name)),
       nothing: changed.length === 0,
-      quiet: changed.filter((name) => FACT_LABELS[name] !== undefined).map((name) => FACT_LABELS[name]),
+      quiet: changed.flatMap((name) => FACT_LABELS[name] ?? []),
       ...preview,
+      edit: editDifferences(services, walk, facts),
       tellCount: preview.told.length,
       mustTell,
+      nobody: preview.signedUp === 0,
+      silent: mustTell && preview.signedUp > 0 && preview.told.length === 0,
+      tells: mustTell && preview.told.length > 0,
+      pointStays: walk.lat !== null && changed.includes('meetingPoint') && !changed.includes('lat') && !changed.includes('lon'),
       mayTell,
       hold: holdWords(holdMs),
       held: holdMs > 0,
@@ -32,6 +39,11 @@ export function previewPage(services: Services) {
       walkId: walk.id,
     });
   };
+}
+
+/** What this edit itself changes, whoever is told what. */
+function editDifferences(services: Services, walk: WalkRow, facts: WalkFacts) {
+  return differences(factsOf(walk), facts, 'always', services.settings());
 }
 
 /** No hold where gathering, as it was or as it will be, is within a day. */

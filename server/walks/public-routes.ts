@@ -1,7 +1,9 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { areaSlugs } from '../areas/store.js';
+import { wallOf } from '../calc/zone.js';
 import { calendarFile } from '../notices/calendar.js';
 import type { Services } from '../services.js';
+import { homeZone } from '../settings/home.js';
 import { may } from '../web/access.js';
 import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
@@ -11,6 +13,7 @@ import { walkForCalendar } from './calendar.js';
 import { SURFACES } from './facts.js';
 import { feedModel } from './feed.js';
 import { DAYS, readFilter } from './filter.js';
+import { ownSignUp } from './own-sign-up.js';
 import { leadersOf, placesTaken, walkById } from './store.js';
 import { timetable } from './timetable.js';
 import { timetableDays } from './timetable-page.js';
@@ -39,9 +42,13 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
 
   function timetablePage(request: FastifyRequest, reply: FastifyReply) {
     return keptPage(request, reply, 'walks/timetable', () => {
-      const { filter, faults } = filterOf(request);
-      const rows = timetable(db.q, filter, now(), MOST_ROWS + 1);
+      const { filter, faults, isSwapped } = filterOf(request);
       const query = request.query as Typed;
+      const today = wallOf(now(), homeZone(services)).date;
+      // The form offers today: asked for, it means from now on, not this morning's walks again.
+      const rows = timetable(db.q, filter.from === today ? { ...filter, from: null } : filter, now(), MOST_ROWS + 1);
+      const lengths = [line(query, 'min'), line(query, 'max')];
+      const [min, max] = isSwapped ? lengths.reverse() : lengths;
       const shown = rows.slice(0, MOST_ROWS);
       const chosen = (name: string, value: string) => line(query, name) === value;
       return {
@@ -51,13 +58,13 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
         filtered: Object.keys(query).length > 0,
         faults: Object.values(faults),
         form: {
-          from: line(query, 'from'),
+          from: Object.keys(query).length === 0 ? today : line(query, 'from'),
           to: line(query, 'to'),
-          min: line(query, 'min'),
-          max: line(query, 'max'),
+          min,
+          max,
           stepfree: line(query, 'stepfree') !== '',
         },
-        moreFilters: ['to', 'day', 'surface', 'stepfree'].some((name) => line(query, name) !== ''),
+        moreFilters: ['min', 'max', 'to', 'day', 'surface', 'stepfree'].some((name) => line(query, name) !== ''),
         areas: areaChoices(chosen),
         daysOfWeek: Object.keys(DAYS).map((day) => ({ value: day, label: DAY_LABELS[day], selected: chosen('day', day) })),
         surfaces: SURFACES.map((surface) => ({ value: surface, label: surface, selected: chosen('surface', surface) })),
@@ -83,7 +90,8 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
   function oneWalk(request: FastifyRequest, reply: FastifyReply) {
     return keptPage(request, reply, 'walks/page', () => {
       const walk = publicWalk(request);
-      return walkPage(db.q, walk, { leaders: leadersOf(db.q, walk.id), taken: placesTaken(db.q, walk.id) }, services);
+      const own = ownSignUp(services, walk.id, request.visitor.person?.email);
+      return walkPage(db.q, walk, { leaders: leadersOf(db.q, walk.id), taken: placesTaken(db.q, walk.id), own }, services);
     });
   }
 

@@ -4,38 +4,49 @@ import { auditLog, walks } from '../db/schema/index.js';
 import { oweChanges } from '../notices/owe.js';
 import type { Services } from '../services.js';
 import type { WalkFacts } from './facts.js';
+import type { WalkRow } from './ledby.js';
 import { oweContext } from './save.js';
 import { changeWalk, factsOf } from './store.js';
 
 /**
  * Works the coming walks' instants out anew from the wall time the leader meant. Governments change zones late: where the zone data
- * have been renewed and an instant moved, the walk keeps its wall time, and everyone concerned is told. Gives how many moved.
+ * have been renewed and an instant moved, the walk keeps its wall time, and everyone concerned is told. Gives how many moved; a walk
+ * that can't be worked out is logged and left as it is.
  */
 export function rederiveComingWalks(services: Services): number {
-  const now = services.now();
   const coming = services.db.q
     .select()
     .from(walks)
-    .where(and(eq(walks.state, 'posted'), gt(walks.gatherAt, now)))
+    .where(and(eq(walks.state, 'posted'), gt(walks.gatherAt, services.now())))
     .all();
-  const moved = coming.flatMap((walk) => {
-    const facts = rederive(factsOf(walk));
-    return facts ? [{ walk, facts }] : [];
-  });
-  if (moved.length === 0) return 0;
-  services.db.write((tx) => {
-    for (const { walk, facts } of moved) {
-      changeWalk(tx, walk, facts, { kind: 'zone', by: null, now });
-      oweChanges(tx, oweContext(services), walk.id, { offered: false });
-      const detail = { from: walk.gatherAt, to: facts.gatherAt, zone: walk.zone };
-      tx.insert(auditLog)
-        .values({ at: now, personId: null, action: 'zone data moved a walk', subject: `walk:${walk.id}`, detail })
-        .run();
+  const moved = coming.filter((walk) => {
+    try {
+      return keepWallTime(services, walk);
+    } catch (error) {
+      services.log.error({ err: error, walk: walk.id }, 'the instants of a walk could not be worked out anew');
+      return false;
     }
   });
-  services.log.warn({ walks: moved.map(({ walk }) => walk.id) }, 'zone data changed: these walks kept their wall time');
+  if (moved.length === 0) return 0;
+  services.log.warn({ walks: moved.map((walk) => walk.id) }, 'zone data changed: these walks kept their wall time');
   services.mailOwed();
   return moved.length;
+}
+
+/** Corrects one walk's instants and owes the news; false where nothing moved. */
+function keepWallTime(services: Services, walk: WalkRow): boolean {
+  const facts = rederive(factsOf(walk));
+  if (!facts) return false;
+  const now = services.now();
+  const detail = { from: walk.gatherAt, to: facts.gatherAt, zone: walk.zone };
+  services.db.write((tx) => {
+    changeWalk(tx, walk, facts, { kind: 'zone', by: null, now });
+    oweChanges(tx, oweContext(services), walk.id, { offered: false });
+    tx.insert(auditLog)
+      .values({ at: now, personId: null, action: 'zone data moved a walk', subject: `walk:${walk.id}`, detail })
+      .run();
+  });
+  return true;
 }
 
 /** The facts with instants as today's zone data give them; null where nothing moved. */

@@ -124,6 +124,16 @@ export function leadersOf(q: Tx, walkId: number) {
     .all();
 }
 
+/** Whether a person leads or shares a walk. */
+export function leads(q: Tx, personId: number, walkId: number): boolean {
+  const found = q
+    .select({ part: walkLeaders.part })
+    .from(walkLeaders)
+    .where(and(eq(walkLeaders.walkId, walkId), eq(walkLeaders.personId, personId)))
+    .get();
+  return found !== undefined;
+}
+
 /** Places taken: party members confirmed, and waiting. */
 export function placesTaken(q: Tx, walkId: number): { confirmed: number; waiting: number } {
   const rows = q

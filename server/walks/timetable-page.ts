@@ -2,6 +2,7 @@ import { climbFigure, lengthFigure } from '../calc/measure.js';
 import { wallOf } from '../calc/zone.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type When, when } from '../web/when.js';
+import { shownDate } from './shown-date.js';
 import type { TimetableRow } from './timetable.js';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
@@ -18,8 +19,6 @@ export interface TimetableEntry {
   href: string;
   cancelled: boolean;
   gather: When;
-  /** The area keeps another zone than the first walk shown: then its name stands beside the clock. */
-  zoneShown: boolean;
   length: string;
   unit: string;
   route: string;
@@ -31,29 +30,27 @@ export interface TimetableEntry {
 
 /** Rows grouped by the day the leader meant, in the order of the day. */
 export function timetableDays(rows: TimetableRow[], settings: GroupSettings, now: number): TimetableDay[] {
-  const zones = new Set(rows.map((row) => row.zone));
   const ordered = [...rows].sort((a, b) => (a.wallDate === b.wallDate ? a.gatherAt - b.gatherAt : a.wallDate < b.wallDate ? -1 : 1));
   const days: TimetableDay[] = [];
   for (const row of ordered) {
     const gather = when(row.gatherAt, row.zone, settings);
     let day = days.at(-1);
     if (day?.date !== row.wallDate) {
-      day = { date: row.wallDate, heading: gather.date, away: away(row, now), walks: [] };
+      day = { date: row.wallDate, heading: shownDate(row.gatherAt, row.zone, settings, now), away: away(row, now), walks: [] };
       days.push(day);
     }
-    day.walks.push(entry(row, gather, zones.size > 1, settings));
+    day.walks.push(entry(row, gather, settings));
   }
   return days;
 }
 
-function entry(row: TimetableRow, gather: When, zoneShown: boolean, settings: GroupSettings): TimetableEntry {
+function entry(row: TimetableRow, gather: When, settings: GroupSettings): TimetableEntry {
   const surfaces = JSON.parse(row.surfaces) as string[];
   const climb = row.ascentMetres > 0 ? `${climbFigure(row.ascentMetres, settings.units, settings.locale)} of climb` : '';
   return {
     href: `/walks/${row.id}`,
     cancelled: row.state === 'cancelled',
     gather,
-    zoneShown,
     length: lengthFigure(row.distanceMetres, settings.units),
     unit: settings.units,
     route: row.routeName,

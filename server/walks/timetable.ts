@@ -56,6 +56,23 @@ export function timetable(q: Tx, filter: WalkFilter, now: number, most: number):
     ORDER BY w.gather_at LIMIT ${most}`);
 }
 
+/** What an area has coming. */
+export interface AreaComing {
+  areaId: number;
+  walks: number;
+  /** The next gathering, ms UTC, and the zone its walk keeps. */
+  nextAt: number;
+  zone: string;
+}
+
+/** Areas that have posted walks to come, with how many and when the next gathers. One query over the walks to come. */
+export function comingByArea(q: Tx, now: number): AreaComing[] {
+  // SQLite takes the bare column from the row that has the least gather_at.
+  return q.all<AreaComing>(sql`
+    SELECT area_id AS areaId, count(*) AS walks, min(gather_at) AS nextAt, zone FROM walks
+    WHERE state IN ('posted', 'cancelled') AND state = 'posted' AND gather_at > ${now} GROUP BY area_id`);
+}
+
 function conditions(filter: WalkFilter, now: number): SQL[] {
   const earliest = filter.from === null ? now - SHOWN_AFTER_MS : Date.parse(filter.from) - FURTHEST_ZONE_MS;
   const all = [sql`w.gather_at >= ${earliest}`];

@@ -5,6 +5,7 @@ import type { GroupSettings } from '../settings/rules.js';
 import { when } from '../web/when.js';
 import { finishTimes } from './finish.js';
 import type { WalkRow } from './ledby.js';
+import type { ownSignUp } from './own-sign-up.js';
 import { areaOf, type leadersOf, type placesTaken } from './store.js';
 import { walkTitle } from './title.js';
 
@@ -13,6 +14,8 @@ const HOUR_MS = 60 * 60 * 1000;
 interface Around {
   leaders: ReturnType<typeof leadersOf>;
   taken: ReturnType<typeof placesTaken>;
+  /** The visitor's own sign-up, if one stands. */
+  own: ReturnType<typeof ownSignUp>;
 }
 
 /** When and where, as the heavy frame on top of every page about a walk shows it. */
@@ -38,11 +41,14 @@ export function figures(walk: WalkRow, settings: GroupSettings) {
   const hours = (end: number) => ((end - walk.setOffAt) / HOUR_MS).toFixed(1).replace(/\.0$/, '');
   return [
     { label: 'Distance', value: `${lengthFigure(walk.distanceMetres, units)} ${units}`, note: '' },
-    {
-      label: 'Climb',
-      value: climbFigure(walk.ascentMetres, units, locale),
-      note: `${perUnit} ${climbUnit(units)} a ${units === 'mi' ? 'mile' : 'km'}`,
-    },
+    // The leader need not say it: nothing typed is kept as 0, which is no promise of a level walk.
+    walk.ascentMetres === 0
+      ? { label: 'Climb', value: 'Not said', note: '' }
+      : {
+          label: 'Climb',
+          value: climbFigure(walk.ascentMetres, units, locale),
+          note: `${perUnit} ${climbUnit(units)} a ${units === 'mi' ? 'mile' : 'km'}`,
+        },
     { label: 'On foot', value: `${hours(finish.fastest)}–${hours(finish.slowest)} h`, note: `slowest ${settings.slowPace} min a mile` },
     {
       label: 'Underfoot',
@@ -51,8 +57,10 @@ export function figures(walk: WalkRow, settings: GroupSettings) {
     },
     {
       label: 'Who may come',
-      value: walk.minors ? 'All ages' : 'Adults',
-      note: walk.dogs ? 'dogs on a lead, at the back' : 'no dogs, please',
+      value: 'Adults',
+      note: [walk.minors ? 'under-18s: ask the leader first' : '', walk.dogs ? 'dogs on a lead, at the back' : 'no dogs, please']
+        .filter((part) => part !== '')
+        .join('; '),
     },
   ];
 }
@@ -67,6 +75,7 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
   const area = areaOf(q, walk.areaId);
   const left = Math.max(0, walk.capacity - around.taken.confirmed);
   const past = walk.gatherAt <= services.now();
+  const isOpen = walk.state === 'posted' && !past;
   const title = walkTitle(walk, settings.units);
   return {
     title,
@@ -75,7 +84,10 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
     walk: { id: walk.id, theme: walk.theme, moved: walk.moved, capacity: walk.capacity },
     cancelled: walk.state === 'cancelled' ? walk.cancelReason : null,
     past: walk.state === 'closed' || (walk.state === 'posted' && past),
-    open: walk.state === 'posted' && !past,
+    open: isOpen,
+    // Nobody needs a walk in their calendar that they can no longer come to.
+    noCalendar: !isOpen,
+    own: around.own,
     left,
     waiting: around.taken.waiting,
     leaders: around.leaders.map((leader) => leader.name).join(' and '),
@@ -87,7 +99,8 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
   };
 }
 
-function paragraphs(text: string): string[] {
+/** A leader's text, a paragraph a line; empty lines left out. */
+export function paragraphs(text: string): string[] {
   return text.split(/\n+/).filter((part) => part.trim() !== '');
 }
 

@@ -11,14 +11,10 @@ const MOST_FIELDS = 2000;
 
 /** Reads a posted form; `members[0][name]` becomes lists and groups. No key can reach an object's prototype. */
 export function parseForm(body: string): Typed {
-  return qs.parse(body, {
-    depth: 3,
-    arrayLimit: 200,
-    parameterLimit: MOST_FIELDS,
-    allowPrototypes: false,
-    plainObjects: true,
-    ignoreQueryPrefix: false,
-  }) as Typed;
+  const limits = { depth: 3, arrayLimit: 200, parameterLimit: MOST_FIELDS, throwOnLimitExceeded: false } as const;
+  // One & more than there are fields: qs would cut the rest off in silence.
+  if (body.split('&', MOST_FIELDS + 1).length > MOST_FIELDS) throw Object.assign(new Error('too many fields'), { statusCode: 413 });
+  return qs.parse(body, { ...limits, allowPrototypes: false, plainObjects: true }) as Typed;
 }
 
 /** One line of text: the last value sent, control characters out, trimmed, runs of blanks made one. */
@@ -38,7 +34,8 @@ export function ticked(typed: Typed, field: string): boolean {
 /** Every value of a repeated field. */
 export function several(typed: Typed, field: string): string[] {
   const value = typed[field];
-  const values = Array.isArray(value) ? value : [value];
+  // A list longer than the parser's limit comes as numbered entries.
+  const values = typeof value === 'object' ? Object.values(value) : [value];
   return values.filter((one): one is string => typeof one === 'string' && one !== '');
 }
 

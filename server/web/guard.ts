@@ -11,7 +11,10 @@ export function guardForms(app: FastifyInstance, services: Services): void {
   app.addHook('onRequest', (request, _reply, done) => {
     if (SAFE.has(request.method)) return done();
     const site = request.headers['sec-fetch-site'];
-    if (site === undefined ? request.headers.origin === origin : site === 'same-origin') return done();
+    const sent = request.headers.origin;
+    // Pages whose address is a secret send no referrer, and so `Origin: null`; another site can't know where to post.
+    const isOurs = sent === origin || (sent === 'null' && request.routeOptions.config.access === 'bearer');
+    if (site === undefined ? isOurs : site === 'same-origin') return done();
     throw new Problem(403, {
       heading: 'That came from another site',
       sentence: 'Open the form on this site and send it from there.',

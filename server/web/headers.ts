@@ -10,8 +10,10 @@ const WORTH_SQUEEZING_BYTES = 1024;
 /** Sets the headers that every answer carries, and squeezes text on its way out. */
 export function setHeaders(app: FastifyInstance, config: Config): void {
   const headers = safetyHeaders(config.baseUrl.startsWith('https:'));
-  app.addHook('onRequest', (_request, reply, done) => {
+  app.addHook('onRequest', (request, reply, done) => {
     reply.headers(headers);
+    // The address of such a page is a secret: it is kept by nobody and told to nobody.
+    if (request.routeOptions.config.access === 'bearer') reply.headers({ 'Cache-Control': 'no-store', 'Referrer-Policy': 'no-referrer' });
     done();
   });
   app.addHook('onSend', (request, reply, payload, done) => {
@@ -41,7 +43,8 @@ function safetyHeaders(https: boolean): Record<string, string> {
         frameAncestors: ["'none'"],
       },
     },
-    referrerPolicy: { policy: 'no-referrer' },
+    // Not no-referrer: with it browsers send `Origin: null` with forms, and those of plain http sites say nothing better.
+    referrerPolicy: { policy: 'same-origin' },
     strictTransportSecurity: https ? { maxAge: 31_536_000 } : false,
     xFrameOptions: { action: 'deny' },
     // For browsers nobody has any more.

@@ -1,7 +1,7 @@
 import type { Db } from '../db/open.js';
 
 const MINUTE_MS = 60_000;
-const MOST_KEPT = 500;
+const MOST_KEPT = 200;
 
 /**
  * Answers that are the same for every visitor, kept until the database is next written (and no longer than the minute they were made

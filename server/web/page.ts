@@ -1,5 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
+import { isInstalled } from '../settings/store.js';
 import type { Views } from './render.js';
 import type { Assets } from './site.js';
 import type { Visitor } from './visitor.js';
@@ -45,7 +46,7 @@ export function pageHtml(pages: Pages, visitor: Visitor, url: string, view: stri
   const shared = {
     lang: settings.locale.split('-')[0],
     site: { css: pages.assets.css.href, font: pages.assets.font.href, icon: pages.assets.icon.href, groupName: settings.groupName },
-    nav: menu(visitor, path),
+    nav: isInstalled(settings) ? menu(visitor, path) : [],
     coordinateMenu: COORDINATE_MENU.map((item) => ({ ...item, current: item.href === path })),
     person: visitor.person,
     csrf: visitor.csrf,
@@ -59,6 +60,7 @@ const COORDINATE_MENU = [
   { href: '/coordinate/leaders', label: 'Leaders' },
   { href: '/coordinate/areas', label: 'Areas' },
   { href: '/coordinate/mail', label: 'Mail' },
+  { href: '/coordinate/settings', label: 'Settings' },
 ];
 
 function menu({ person }: Visitor, path: string): { href: string; label: string; current: boolean }[] {

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { join, relative } from 'node:path';
 import Handlebars from 'handlebars';
-import { parsePhoneNumberFromString } from 'libphonenumber-js';
+import { phoneText } from './phone.js';
 
 /** Compiled templates, by their path below views/ without the ending ("walks/page", "mail/change.txt"). */
 export class Views {
@@ -38,7 +38,7 @@ const helpers = {
   /** The one door for HTML that our own code made safe (a rendered body, sanitised Markdown, server-drawn SVG). */
   html: (safe: unknown) => new Handlebars.SafeString(String(safe ?? '')),
   /** A number kept as E.164, spaced to be read and dialled by hand: "+1 202 555 0124". */
-  phoneText: (e164: unknown) => (typeof e164 === 'string' ? (parsePhoneNumberFromString(e164)?.formatInternational() ?? e164) : ''),
+  phoneText: (e164: unknown) => (typeof e164 === 'string' ? phoneText(e164) : ''),
   /** JSON for a script element: `<` can't end the element. */
   asJson: (value: unknown) => new Handlebars.SafeString(JSON.stringify(value).replace(/</g, '\\u003c')),
 };

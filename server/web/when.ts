@@ -96,6 +96,7 @@ export function fullWhen(at: number, zone: string, settings: Pick<GroupSettings,
 
 /** "Dec" and "2026" for a month YYYY-MM. */
 export function monthName(month: string, locale: string): { name: string; year: string } {
-  const at = Date.parse(`${month}-15T12:00:00Z`);
-  return { name: format(locale, 'UTC', 'month', 24).format(at), year: month.slice(0, 4) };
+  const [year = 0, number = 1] = month.split('-').map(Number);
+  const at = new Date(0).setUTCFullYear(year, number - 1, 15);
+  return { name: format(locale, 'UTC', 'month', 24).format(at), year: String(year) };
 }

@@ -17,6 +17,7 @@ export interface RegionFolder {
   /** A coming walk to read, and one with room for every sign-up the bench makes. */
   walkId: number;
   roomyId: number;
+  secondRoomyId: number;
 }
 
 /** Lays a region into a data folder of its own and closes it, ready for the service to open. */
@@ -32,8 +33,8 @@ export function regionFolder(size: RegionSize): RegionFolder {
       orderBy: (walk, { asc }) => asc(walk.gatherAt),
     })
     .sync();
-  const [walk, roomy] = [coming[0], coming.at(-1)];
-  if (!walk || !roomy) throw new Error('the region has no coming walks');
+  const [walk, roomy, second] = [coming[0], coming.at(-1), coming.at(-2)];
+  if (!walk || !roomy || !second) throw new Error('the region has no coming walks');
   const secret = () => `bench-session-${process.pid}`;
   const token = db.write((tx) => {
     tx.update(people).set({ coordinator: true }).where(eq(people.id, 1)).run();
@@ -41,5 +42,12 @@ export function regionFolder(size: RegionSize): RegionFolder {
     return startSession(tx, { now: () => size.now, secret }, 1);
   });
   folder.close();
-  return { dataDir, cookie: `${sessionCookie(config)}=${token}`, csrf: sealer.derive('form', token), walkId: walk.id, roomyId: roomy.id };
+  return {
+    dataDir,
+    cookie: `${sessionCookie(config)}=${token}`,
+    csrf: sealer.derive('form', token),
+    walkId: walk.id,
+    roomyId: roomy.id,
+    secondRoomyId: second.id,
+  };
 }

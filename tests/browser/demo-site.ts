@@ -28,15 +28,15 @@ export interface DemoSite {
   close: () => Promise<void>;
 }
 
-/** The demo region, served on loopback, with a browser to look at it. */
-export async function openDemo(): Promise<DemoSite> {
+/** The demo region, served on loopback, with a browser to look at it; `host` is the name the browser knows it by. */
+export async function openDemo(host = '127.0.0.1'): Promise<DemoSite> {
   const dataDir = mkdtempSync(join(tmpdir(), 'waymeet-browser-'));
   const config = readConfig({
     DATA_DIR: dataDir,
     LOG_LEVEL: 'error',
     RATE_LIMIT: 'off',
     NOTICE_HOLD: '0',
-    BASE_URL: `http://127.0.0.1:${await freePort()}`,
+    BASE_URL: `http://${host}:${await freePort()}`,
   });
   const data = openFolder(config, () => {});
   layDemo(data.db, data.sealer, Date.now(), config.baseUrl);
@@ -44,8 +44,9 @@ export async function openDemo(): Promise<DemoSite> {
   const { app, services, views } = await buildApp({ config, data, mailOwed: () => wake.mail() });
   const outbox = startOutbox(services, views, chooseTransport(config));
   wake.mail = outbox.nudge;
-  const url = await app.listen({ port: Number(new URL(config.baseUrl).port), host: '127.0.0.1' });
-  const browser = await chromium.launch({ executablePath: chromiumPath(), args: ARGS });
+  await app.listen({ port: Number(new URL(config.baseUrl).port), host: '127.0.0.1' });
+  const url = config.baseUrl;
+  const browser = await chromium.launch({ executablePath: chromiumPath(), args: [...ARGS, `--host-resolver-rules=MAP ${host} 127.0.0.1`] });
   return {
     url,
     db: data.db,

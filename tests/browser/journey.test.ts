@@ -80,6 +80,7 @@ it('from posted walk to delivered notice, on a phone, without script', async () 
 
   await walker.reload();
   expect(await walker.locator('.meet').textContent()).toContain('North gate');
-  await walker.getByRole('button', { name: 'Withdraw' }).click();
+  await walker.getByRole('link', { name: 'Withdraw…' }).click();
+  await walker.getByRole('button', { name: 'Yes, withdraw' }).click();
   expect(await walker.locator('main').textContent()).toContain('You have withdrawn');
 });

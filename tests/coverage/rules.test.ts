@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { cell } from '../../server/coverage/rules.js';
+import { cell, monthsInReach, saturdayIn } from '../../server/coverage/rules.js';
 
 it.each([
   [0, 2, { met: 0, needed: 2, fill: 'none' }],
@@ -9,4 +9,23 @@ it.each([
   [0, 0, { met: 0, needed: 0, fill: 'full' }],
 ] as const)('%i walks against a floor of %i: %o', (walks, floor, expected) => {
   expect(cell(walks, floor)).toEqual(expected);
+});
+
+it.each([
+  ['2026-11-24', '2026-11'],
+  ['2026-11-25', '2026-12'],
+  ['2026-12-31', '2027-01'],
+])('on %s the first month in reach is %s: seven days must be left', (today, first) => {
+  expect(monthsInReach(today, 2)[0]).toBe(first);
+  expect(monthsInReach(today, 2)).toHaveLength(2);
+});
+
+it.each([
+  ['2027-02', '2026-11-25', '2027-02-06'],
+  ['2026-08', '2026-07-31', '2026-08-01'],
+  ['2026-11', '2026-11-20', '2026-11-21'],
+  ['2026-11', '2026-11-21', '2026-11-28'],
+  ['2026-11', '2026-11-28', null],
+])('the Saturday to offer in %s on %s is %s', (month, today, saturday) => {
+  expect(saturdayIn(month, today)).toBe(saturday);
 });

@@ -1,9 +1,11 @@
 import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { readConfig } from '../../server/config.js';
-import { openFolder } from '../../server/db/folder.js';
+import { ROOT, readConfig } from '../../server/config.js';
+import { copyDatabase, openFolder } from '../../server/db/folder.js';
+import { readMigrations, schemaVersion } from '../../server/db/migrate.js';
 
 let folder: string;
 
@@ -47,6 +49,20 @@ describe('DATA_DIR', () => {
     expect(() => open()).toThrow(/does not open this database/);
     writeFileSync(join(folder, 'seal.key'), key);
     open().close();
+  });
+
+  it('is copied before it is migrated, checked, and an earlier try does not stand in the way', () => {
+    open().close();
+    const file = join(folder, 'waymeet.db');
+    const raw = new Database(file);
+    const steps = readMigrations(join(ROOT, 'migrations'));
+    writeFileSync(join(folder, 'copy.db.making'), 'half a copy');
+    writeFileSync(join(folder, 'copy.db'), 'an older copy');
+    copyDatabase(raw, join(folder, 'copy.db'));
+    raw.close();
+    const copy = new Database(join(folder, 'copy.db'));
+    expect(schemaVersion(copy)).toBe(steps.length);
+    copy.close();
   });
 
   it('keeps every commit on the disk: FULL holds after the first WAL write', () => {

@@ -7,7 +7,6 @@ export const WALK: CalendarWalk = {
   stamp: Date.UTC(2026, 10, 25, 12),
   start: Date.UTC(2026, 10, 28, 13, 45),
   end: Date.UTC(2026, 10, 28, 17, 54),
-  zone: 'America/New_York',
   title: '8-mile walk: Quarry Lakes loop, Lantern Hills',
   place: 'Weir car park, by the green ticket machine',
   lat: 41.3,

@@ -50,7 +50,7 @@ describe('the difference in words', () => {
   it('leaves out what need not be told, unless asked', () => {
     expect(changed({ surfaces: ['sand'], stepFree: true, dogs: false, minors: true, bring: '', ascentMetres: 305 })).toEqual([]);
     expect(changed({ surfaces: ['sand'], stepFree: true, dogs: false, minors: true, bring: '', ascentMetres: 305 }, 'all')).toEqual([
-      ['Climb', '518 ft', '1,001 ft'],
+      ['Climb', '520 ft', '1,001 ft'],
       ['Underfoot', 'pavement', 'sand'],
       ['Step-free', 'no', 'yes'],
       ['Dogs', 'yes, on a lead, at the back', 'no'],

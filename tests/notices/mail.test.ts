@@ -1,14 +1,15 @@
 import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
+import { eq } from 'drizzle-orm';
 import addressparser from 'nodemailer/lib/addressparser';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { ROOT } from '../../server/config.js';
-import { notices } from '../../server/db/schema/index.js';
+import { notices, texts } from '../../server/db/schema/index.js';
 import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { oweLink, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
-import { judge } from '../../server/notices/transport.js';
+import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
 import { withdrawSignUp } from '../../server/signups/store.js';
 import { cancelWalk } from '../../server/walks/save.js';
 import { parsed } from '../support/mail-sink.js';
@@ -88,7 +89,7 @@ describe('every kind of notice', () => {
       cancellation: /^This walk is cancelled for safety/,
       'place-freed': /^You have a place/,
       withdrawal: /^You have withdrawn/,
-      reminder: /^Your walk is coming up/,
+      reminder: /^You are still on the waiting list|^Your walk is tomorrow, Sat, Dec 5/,
     };
     for (const [kind, words] of Object.entries(said)) expect(first.get(kind as NoticeKind)).toMatch(words);
   });
@@ -115,8 +116,10 @@ describe('every kind of notice', () => {
     stage.signUp('ana@walkers.example');
     await stage.deliver();
     const { text = '' } = await parsed(stage.sink.mails[0]);
-    expect(text).toMatch(/WHAT YOU SIGNED\s+For Ana Ferreira: signed "Ana Ferreira", .*SHA-256 [0-9a-f]{64}/);
-    expect(text).toContain('Waiver, version 1:');
+    expect(text).toMatch(/WHAT YOU SIGNED\s+For Ana Ferreira: signed "Ana Ferreira", .*\(waiver version 1\)/);
+    const [body] = stage.site.db.q.select({ body: texts.body, sha256: texts.sha256 }).from(texts).where(eq(texts.kind, 'waiver')).all();
+    expect(text).toContain('the waiver, version 1, exactly as it was signed. Marks such as # and ** belong to it');
+    expect(text).toContain(`the SHA-256 of this very text is ${body?.sha256}.\n\n${body?.body}`);
   });
 });
 
@@ -146,6 +149,17 @@ describe('names that try to be more than names', () => {
   });
 });
 
+const LETTER: Mail = {
+  messageId: '<1@walks.example>',
+  date: new Date(Date.UTC(2026, 10, 25, 12)),
+  from: 'walks@walkers.example',
+  to: { name: 'Ana', address: 'ana@walkers.example' },
+  subject: 'A mail',
+  text: 'A mail',
+  html: '<p>A mail</p>',
+  calendar: null,
+};
+
 describe('what an answer means', () => {
   const error = (changed: object) => Object.assign(new Error('as scripted'), changed);
   it.each([
@@ -158,9 +172,22 @@ describe('what an answer means', () => {
     ['silence before it', error({ code: 'ETIMEDOUT' }), false, { is: 'wait', unsure: false, connection: true }],
     ['a wrong password', error({ code: 'EAUTH', responseCode: 535 }), false, { is: 'wait', unsure: false, connection: true }],
     ['a bad sequence', error({ code: 'EENVELOPE', responseCode: 503 }), false, { is: 'wait', unsure: false, connection: true }],
+    ['a dropped socket', error({ code: 'ECONNRESET', syscall: 'read' }), false, { is: 'wait', unsure: false, connection: true }],
+    ['a stop', error({ code: 'EABORT' }), false, { is: 'wait', unsure: false, connection: true }],
+    ['an answer nobody understands', error({ code: 'EWHAT', responseCode: 499 }), false, { is: 'wait', connection: true }],
+    ['a mail that can not be put together', new TypeError('content is not a string'), false, { is: 'refused' }],
+    ['a mail that reaches for a file', error({ code: 'EFILEACCESS' }), true, { is: 'refused' }],
     ['an address that is none', error({ code: 'EENVELOPE' }), false, { is: 'refused' }],
   ])('%s', (_, fault, begun, outcome) => {
     expect(judge(fault, begun)).toMatchObject(outcome);
+  });
+  it('a mail that nodemailer can not build fails, and the others go on', async () => {
+    const transport = smtpTransport(stage.sink.url);
+    const broken: Mail = { ...LETTER, text: Symbol('no text') as unknown as string };
+    expect(await transport.deliver(broken)).toMatchObject({ is: 'refused' });
+    expect(await transport.deliver(LETTER)).toEqual({ is: 'sent' });
+    expect(stage.sink.mails).toHaveLength(1);
+    transport.close();
   });
   it('keeps an answer short and on one line', () => {
     const outcome = judge(error({ code: 'EENVELOPE', responseCode: 550, response: `550-no\r\n550 ${'x'.repeat(999)}` }), false);

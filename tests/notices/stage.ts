@@ -15,8 +15,10 @@ export const MINUTE = 60_000;
 export const HOUR = 60 * MINUTE;
 export const DAY = 24 * HOUR;
 
-/** Timeouts of tests: a server that hangs is noticed soon. */
-const QUICK = { connectionTimeout: 400, greetingTimeout: 400, socketTimeout: 250 };
+/** Longer than a busy machine ever needs to answer. */
+const PATIENT = { connectionTimeout: 4000, greetingTimeout: 4000, socketTimeout: 4000 };
+/** For tests in which the server hangs: it is noticed soon. */
+const HURRIED = { connectionTimeout: 500, greetingTimeout: 500, socketTimeout: 500 };
 
 export interface Stage {
   site: TestSite;
@@ -37,6 +39,8 @@ export interface Stage {
   deliver: () => Promise<void>;
   /** A new outbox over the same database, as after a crash. */
   restart: () => Outbox;
+  /** From here on, a server that hangs is given up after half a second. */
+  hurry: () => void;
   subjects: () => string[];
 }
 
@@ -53,7 +57,7 @@ export async function openStage(set: Partial<Record<string, string>> = {}): Prom
   });
   const walkId = saveNewWalk(services, walkFacts(), leaderId, 'posted');
   let version: WalkFacts = walkFacts();
-  const open = () => startOutbox(services, views, smtpTransport(sink.url, QUICK), { tickMs: 0, random: () => 0.5 });
+  const open = (timeouts = PATIENT) => startOutbox(services, views, smtpTransport(sink.url, timeouts), { tickMs: 0, random: () => 0.5 });
   const stage: Stage = {
     site,
     leaderId,
@@ -90,6 +94,9 @@ export async function openStage(set: Partial<Record<string, string>> = {}): Prom
     restart: () => {
       stage.outbox = open();
       return stage.outbox;
+    },
+    hurry: () => {
+      stage.outbox = open(HURRIED);
     },
     subjects: () => sink.mails.map((mail) => /^Subject: (.*(?:\r\n[ \t].*)*)/m.exec(mail.raw)?.[1]?.replace(/\r\n[ \t]/g, ' ') ?? ''),
   };

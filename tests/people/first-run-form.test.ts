@@ -4,6 +4,7 @@ import { type FirstRunValues, readFirstRun } from '../../server/people/first-run
 const GOOD: FirstRunValues = {
   code: 'ABCD',
   groupName: 'Harrow Fells Walkers',
+  locale: 'en-US',
   units: 'mi',
   clock: '12',
   name: 'Ana Lopez',
@@ -18,14 +19,14 @@ const GOOD: FirstRunValues = {
 };
 
 function read(changes: Partial<FirstRunValues>) {
-  return readFirstRun({ ...GOOD, ...changes }, 'en-US');
+  return readFirstRun({ ...GOOD, ...changes });
 }
 
 describe('the first-run form', () => {
   it('gives group, person and area', () => {
     expect(read({})).toEqual({
       first: {
-        group: { groupName: 'Harrow Fells Walkers', units: 'mi', clock: 12 },
+        group: { groupName: 'Harrow Fells Walkers', locale: 'en-US', units: 'mi', clock: 12 },
         person: { name: 'Ana Lopez', email: 'ana@walkers.example', phone: '+12025550123' },
         area: {
           name: 'Lantern Hills',

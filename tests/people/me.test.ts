@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { people, signUps, texts, walks } from '../../server/db/schema/index.js';
+import { approveLeader } from '../../server/leaders/store.js';
 import { makeLink } from '../../server/people/link-store.js';
 import { signInToken } from '../../server/people/links.js';
 import type { Services } from '../../server/services.js';
@@ -71,6 +72,28 @@ describe('the page about oneself', () => {
     expect(page.text).toContain('in this browser only');
   });
 
+  it('says of a past walk that one had signed up, not that one is coming', async () => {
+    const { text } = await browser.get('/me');
+    const [coming = '', past = ''] = text.split('<h2>Past walks</h2>');
+    expect(coming).toContain('Coming, 2 people');
+    expect(past).toContain('Signed up, 2 people');
+    expect(past).not.toContain('Coming');
+  });
+
+  it('tells only leaders who sees their phone', async () => {
+    expect((await browser.get('/me')).text).not.toContain('that you lead');
+    services.db.write((tx) => {
+      const [self] = tx.select().from(people).all();
+      approveLeader(
+        tx,
+        { name: 'Ana Lopez', email: ANA, phone: '+12025550110', areaId: 1, pledge: 1, month: '2026-11' },
+        self?.id ?? 0,
+        NOON,
+      );
+    });
+    expect((await browser.get('/me')).text).toContain('Those signed up for a walk that you lead see this number.');
+  });
+
   it('says the same as JSON', async () => {
     const answer = await browser.get('/me.json');
     expect(answer.headers['cache-control']).toBe('no-store');
@@ -84,6 +107,7 @@ describe('the page about oneself', () => {
     expect((await browser.post('/me', { name: 'Ana <Maria>', phone: '202 555 0199' })).status).toBe(303);
     expect(services.db.q.select().from(people).all()).toMatchObject([{ name: 'Ana <Maria>', phone: '+12025550199' }]);
     expect((await browser.get('/me')).text).toContain('value="Ana &lt;Maria&gt;"');
+    expect((await browser.get('/me')).text).toContain('value="+1 202 555 0199"');
   });
 
   it('keeps what was typed when it can’t be saved', async () => {

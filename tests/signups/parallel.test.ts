@@ -34,6 +34,7 @@ it('60 parallel sign-ups for 12 places on the running server: 12 confirmed, 48 w
     ...Array.from({ length: 12 }, () => 'confirmed'),
     ...Array.from({ length: 48 }, () => 'waiting'),
   ]);
-  const inLine = answers.flatMap((answer) => /number (\d+) in line/.exec(answer.text)?.[1] ?? []).map(Number);
-  expect(inLine).toHaveLength(48);
+  const ahead = answers.flatMap((answer) => /waiting list: (nobody|\d+) part|waiting list: nobody/.exec(answer.text)?.slice(1) ?? []);
+  const places = ahead.map((word) => (word === undefined || word === 'nobody' ? 0 : Number(word))).sort((a, b) => a - b);
+  expect(places).toEqual(Array.from({ length: 48 }, (_, index) => index));
 });

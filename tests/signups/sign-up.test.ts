@@ -1,37 +1,12 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
-import { auditLog, emergencyContacts, partyMembers, signUps, waivers } from '../../server/db/schema/index.js';
+import { auditLog, emergencyContacts, partyMembers, waivers, walks } from '../../server/db/schema/index.js';
 import { saveNewWalk } from '../../server/walks/save.js';
-import { openSite } from '../support/app.js';
-import { layCast, walkFacts } from '../support/cast.js';
+import { walkFacts } from '../support/cast.js';
 import { signUpFields } from '../support/sign-up.js';
+import { opened, party } from './opened.js';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
-
-async function opened(capacity = 12) {
-  const site = await openSite();
-  const cast = layCast(site);
-  const walkId = saveNewWalk(site.services, walkFacts({ routeName: 'Mill race', capacity }), cast.ids.leader, 'posted');
-  const at = `/walks/${walkId}/sign-up`;
-  const states = () => site.db.q.select({ email: signUps.email, state: signUps.state, size: signUps.partySize }).from(signUps).all();
-  return { site, cast, walkId, at, states, nobody: cast.browser('nobody') };
-}
-
-function party(email: string, ...names: string[]): Record<string, string> {
-  const [first = 'Ana Ferreira', ...rest] = names;
-  const others = rest.flatMap((name, index) =>
-    Object.entries(signUpFields())
-      .filter(([field]) => field.startsWith('members[0]'))
-      .map(([field, value]) => [
-        field.replace('[0]', `[${index + 1}]`),
-        /name\]|signature/.test(field) && !field.includes('contact') ? name : value,
-      ]),
-  );
-  return {
-    ...signUpFields({ name: first, email, 'members[0][name]': first, 'members[0][signature]': first }),
-    ...Object.fromEntries(others),
-  };
-}
 
 describe('signing up', () => {
   it('keeps everything in one go: party, sealed contact, waiver, and shows the private page', async () => {
@@ -93,7 +68,7 @@ describe('signing up', () => {
     const two = await nobody.post(at, signUpFields({ add: 'yes', 'members[0][note]': 'asthma' }));
     expect(two.status).toBe(200);
     expect(two.text).toContain('name="members[1][name]"');
-    expect(two.text).toContain('value="asthma"');
+    expect(two.text).toContain('>asthma</textarea>');
     const one = await nobody.post(at, { ...party('ana@walkers.example', 'Ana Ferreira', 'Rui Ferreira'), removeMember: '1' });
     expect(one.text).not.toContain('name="members[1][name]"');
   });
@@ -118,6 +93,59 @@ describe('signing up', () => {
     expect((await nobody.post(at, signUpFields({ website: 'http://spam.example' }))).status).toBe(422);
     const child = await nobody.post(at, signUpFields({ 'members[0][minor]': 'yes' }));
     expect(child.text).toContain('Under-18s cannot be signed up here yet');
+  });
+
+  it('shows a title with length and date, and says what follows', async () => {
+    const { at, nobody } = await opened();
+    const page = await nobody.get(at);
+    expect(page.text).toMatch(/<h1>Sign up: 8-mile walk, Sat, Dec 5, 8:45\sAM EST<\/h1>/);
+    expect(page.text).toContain('<legend>1. First walker</legend>');
+    expect(page.text).toContain('Name, if it is not you');
+    expect(page.text).toContain('Children under 18 cannot be signed up here yet');
+    expect(page.text.indexOf('aria-label="The waiver"')).toBeLessThan(page.text.indexOf('id="members-0-signature"'));
+    const refused = await nobody.post(at, signUpFields({ 'members[0][name]': '', agreeRules: '' }));
+    expect(refused.text).toContain('<legend>1. Ana Ferreira</legend>');
+    expect(refused.text).toContain('Ana Ferreira signs: type the full name');
+  });
+
+  it('lets the browser give back what was typed when one comes back to it', async () => {
+    const { at, nobody } = await opened();
+    const page = await nobody.get(at);
+    expect(page.headers['cache-control'] ?? '').not.toContain('no-store');
+    // A field with autocomplete="off" comes back empty. The robots' trap is meant to.
+    expect(page.text.match(/<[^>]*autocomplete="off"/g)).toEqual([expect.stringContaining('id="website"')]);
+  });
+
+  it('brings the browser to the walker just added, and back to the button after one is removed', async () => {
+    const { at, nobody } = await opened();
+    const focused = (text: string) => text.match(/<[^>]* autofocus[ >]/g);
+    const added = await nobody.post(at, signUpFields({ add: 'yes' }));
+    expect(focused(added.text)).toEqual([expect.stringContaining('id="members-1-name"')]);
+    const removed = await nobody.post(at, { ...party('ana@walkers.example', 'Ana Ferreira', 'Rui Ferreira'), removeMember: '1' });
+    expect(focused(removed.text)).toEqual([expect.stringContaining('name="add"')]);
+  });
+
+  it('leads someone signed in to the sign-up they have, and nobody else', async () => {
+    const { cast, at, nobody } = await opened();
+    const walker = cast.browser('walker');
+    expect((await walker.get(at)).text).not.toContain('signed up already');
+    const { headers } = await nobody.post(at, signUpFields({ email: 'walker@waymeet.example' }));
+    const note = `<b>You are signed up already:</b> <a href="${headers.location}">your sign-up</a>`;
+    expect((await walker.get(at)).text).toContain(note);
+    expect((await cast.browser('other walker').get(at)).text).not.toContain('signed up already');
+    expect((await nobody.get(at)).text).not.toContain('signed up already');
+    await nobody.post(`${headers.location}/withdraw`);
+    expect((await walker.get(at)).text).not.toContain('signed up already');
+  });
+
+  it('closes with one stop after the reason, whether or not the leader made it', async () => {
+    const { site, walkId, at, nobody } = await opened();
+    for (const cancelReason of ['Storm warning. Again in two weeks.', 'Storm warning. Again in two weeks']) {
+      site.db.q.update(walks).set({ state: 'cancelled', cancelReason, cancelKind: 'safety' }).where(eq(walks.id, walkId)).run();
+      const page = await nobody.get(at);
+      expect(page.status).toBe(410);
+      expect(page.text).toMatch(/Again in two weeks\.</);
+    }
   });
 
   it('ends when people gather, to the millisecond', async () => {
@@ -167,27 +195,6 @@ describe('places', () => {
     const kept = { name: 'Ann Ash', phone: '(202) 555-0123', 'members[0][id]': id, 'members[0][name]': 'Ann Ash' };
     expect((await nobody.post(headers.location ?? '', kept)).status).toBe(303);
     expect(states()).toMatchObject([{ size: 1 }, { state: 'confirmed' }]);
-  });
-});
-
-describe('the private page', () => {
-  it('says what to do next when the link is cut, and when one has withdrawn', async () => {
-    const { at, nobody } = await opened();
-    expect((await nobody.get('/sign-ups/cut-off')).status).toBe(404);
-    const { headers } = await nobody.post(at, signUpFields());
-    await nobody.post(`${headers.location}/withdraw`);
-    await nobody.post(`${headers.location}/withdraw`);
-    const page = await nobody.get(headers.location ?? '');
-    expect(page.text).toContain('Sign up again');
-    expect((await nobody.post(headers.location ?? '', signUpFields())).status).toBe(409);
-  });
-
-  it('asks a new name in an old place to sign', async () => {
-    const { at, nobody } = await opened();
-    const { headers } = await nobody.post(at, signUpFields());
-    const id = /name="members\[0\]\[id\]" value="(\d+)"/.exec((await nobody.get(headers.location ?? '')).text)?.[1] ?? '';
-    const swapped = { name: 'Ana Ferreira', phone: '(202) 555-0123', 'members[0][id]': id, 'members[0][name]': 'Someone Else' };
-    expect((await nobody.post(headers.location ?? '', swapped)).status).toBe(422);
   });
 });
 

@@ -67,12 +67,12 @@ export interface TestSite {
 
 const open: TestSite[] = [];
 
-/** The whole service over a fresh database file, closed when the test ends; a warning nobody expected fails the test. */
+/** The whole service over a fresh database file (a mail server is set, and nothing delivers), closed when the test ends; a warning nobody expected fails the test. */
 export async function openSite(set: Partial<Record<string, string>> = {}): Promise<TestSite> {
   const db = freshDatabase();
   const clock = { now: NOON };
   const log: string[] = [];
-  const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', ...set });
+  const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', ...set });
   const data = { db, sealer: new Sealer(Buffer.alloc(32, 7)) };
   const { app, services, views } = await buildApp({ config, data, now: () => clock.now, logStream: { write: (line) => log.push(line) } });
   await app.ready();

@@ -35,7 +35,7 @@ export const WALK: Omit<WalkFacts, 'gatherAt' | 'setOffAt'> = {
   lat: 41.3,
   lon: -85.1,
   distanceMetres: 13_197,
-  ascentMetres: 158,
+  ascentMetres: 158.5,
   surfaces: ['pavement'],
   stepFree: false,
   capacity: 12,

@@ -6,6 +6,7 @@ import { ROOT } from '../../server/config.js';
 /** The compiled service as a process of its own. */
 export interface RunningSite {
   url: string;
+  child: ChildProcess;
   /** SIGKILL, at once; resolves when the process is gone. */
   kill: () => Promise<void>;
   gone: Promise<void>;
@@ -27,6 +28,7 @@ export async function spawnSite(dataDir: string, set: Record<string, string> = {
   await firstAnswer(url, child, () => said);
   return {
     url,
+    child,
     gone,
     kill: () => {
       child.kill('SIGKILL');

@@ -118,6 +118,31 @@ describe('editing a walk', () => {
     expect(walk()).toMatchObject({ meetingPoint: 'North gate', bring: 'Hat' });
   });
 
+  it('without saying which version it was opened at overwrites nothing', async () => {
+    const { walk, edit, leader } = await opened();
+    const { version: _, ...fields } = formFields((await leader.get(edit)).text);
+    expect((await leader.post(edit, { ...fields, intent: 'save', bring: 'Hat' })).status).toBe(422);
+    expect(walk()?.bring).toBe('Water');
+  });
+
+  it('warns where the meeting point changes and its map point does not', async () => {
+    const { edit, leader } = await opened();
+    expect((await send(leader, edit, { intent: 'preview', meetingPoint: 'North gate' })).text).toContain('its map point does not');
+    expect((await send(leader, edit, { intent: 'preview', meetingPoint: 'North gate', lat: '41.4' })).text).not.toContain(
+      'its map point does not',
+    );
+  });
+
+  it('a discarded draft stays private: no page, and nobody else can copy it', async () => {
+    const { cast, leader } = await opened();
+    const draft = `/lead/walks/${cast.draftId}`;
+    expect((await leader.post(`${draft}/cancel`, { kind: 'other', reason: 'Draft discarded' })).status).toBe(303);
+    const other = cast.browser('other leader');
+    expect((await other.get(draft)).status).toBe(404);
+    expect((await other.get(`/lead/walks/new?copy=${cast.draftId}`)).text).not.toContain('Ridge in progress');
+    expect((await cast.browser('nobody').get(`/walks/${cast.draftId}`)).status).toBe(404);
+  });
+
   it('cannot be done once cancelled, and a second cancel changes nothing', async () => {
     const { site, cast, walk, edit, leader } = await opened();
     addSignUp(site.services, cast.walkId, signUpForm());

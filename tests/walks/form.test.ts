@@ -1,5 +1,7 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readWalk, type WalkFormFacts } from '../../server/walks/form.js';
+import { typedFrom } from '../../server/walks/form-page.js';
 import type { Faults, Typed } from '../../server/web/forms.js';
 
 const NOW = Date.UTC(2026, 1, 1, 12);
@@ -34,7 +36,7 @@ function read(changed: Typed = {}, given: Partial<WalkFormFacts> = {}) {
 describe('the walk form', () => {
   it('stores metres, and instants in the zone of the area', () => {
     const { facts } = read();
-    expect(facts).toMatchObject({ distanceMetres: 13_197, ascentMetres: 158, zone: 'America/New_York', doubledOffset: null });
+    expect(facts).toMatchObject({ distanceMetres: 13_197, ascentMetres: 158.5, zone: 'America/New_York', doubledOffset: null });
     expect(new Date(facts?.gatherAt ?? 0).toISOString()).toBe('2026-05-02T12:45:00.000Z');
   });
 
@@ -56,6 +58,37 @@ describe('the walk form', () => {
     ['area', 'elsewhere'],
   ])('refuses %s "%s" with a sentence beside the field', (field, value) => {
     expect(read({ [field]: value }).faults).toHaveProperty(field);
+  });
+
+  it.each([
+    ['1,200', 365.8],
+    ['12,000', 3657.6],
+    ['30,000', null],
+    ['520', 158.5],
+    ['520.5', 158.6],
+  ])('reads a climb of "%s" as people mean it', (ascent, metres) => {
+    const { facts, faults } = read({ ascent });
+    expect(facts?.ascentMetres ?? null).toBe(metres);
+    if (metres === null) expect(faults.ascent).toMatch(/more climb than a day/);
+  });
+
+  it('gives back what was typed: an edit that leaves length and climb alone changes neither', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 10, max: 9900 }),
+        fc.integer({ min: 0, max: 19_000 }),
+        fc.constantFrom('mi', 'km'),
+        (hundredths, climb, units) => {
+          const typed = { distance: String(hundredths / 100), ascent: units === 'mi' ? String(climb) : String(Math.floor(climb / 4)) };
+          const first = read(typed, { units }).facts;
+          if (!first) return;
+          const back = typedFrom(first, 'lantern-hills', 'America/New_York', units);
+          expect(read(back, { units }).facts).toEqual(first);
+          expect(Number(back.distance)).toBe(hundredths / 100);
+          expect(Number(back.ascent || 0)).toBe(Number(typed.ascent));
+        },
+      ),
+    );
   });
 
   it('lets a draft leave out where people meet, and a post not', () => {

@@ -1,8 +1,10 @@
 import ICAL from 'ical.js';
 import { describe, expect, it } from 'vitest';
-import { saveNewWalk } from '../../server/walks/save.js';
+import { addSignUp } from '../../server/signups/store.js';
+import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
 import { openSite } from '../support/app.js';
 import { layCast, walkFacts } from '../support/cast.js';
+import { signUpForm } from '../support/sign-up.js';
 
 async function opened() {
   const site = await openSite();
@@ -33,6 +35,7 @@ describe('the timetable', () => {
     ['?day=weekday', ['Rail path']],
     ['?surface=gravel', ['Rail path']],
     ['?stepfree=yes', ['Rail path']],
+    ['?min=6&max=4.5', ['Rail path']],
     ['?area=nowhere&from=soon&min=far', ['Quarry Lakes loop', 'Rail path', 'Long ridge']],
     ['?area=east-fork&min=20', []],
   ])('with %s shows %o', async (query, routes) => {
@@ -44,7 +47,7 @@ describe('the timetable', () => {
 
   it('shows each walk by the clock of its own zone, and forgets it an hour after gathering', async () => {
     const { site, nobody } = await opened();
-    expect((await nobody.get('/')).text).toMatch(/8:45<\/b> <small>AM<\/small> <small>CST/);
+    expect((await nobody.get('/')).text).toMatch(/8:45<\/b> <small>AM<\/small> <small class="zone">CST/);
     site.clock.now = walkFacts().gatherAt + 60 * 60_000;
     expect((await nobody.get('/')).text).toContain('Quarry Lakes loop');
     site.clock.now += 60_000;
@@ -56,6 +59,96 @@ describe('the timetable', () => {
     await nobody.get('/');
     saveNewWalk(site.services, walkFacts({ routeName: 'Just posted' }), cast.ids.leader, 'posted');
     expect((await nobody.get('/')).text).toContain('Just posted');
+  });
+});
+
+describe('what the timetable says of time', () => {
+  it('names the zone though every walk shown keeps the same one, on the area page too', async () => {
+    const { nobody } = await opened();
+    for (const path of ['/?area=lantern-hills', '/areas/lantern-hills'])
+      expect((await nobody.get(path)).text).toMatch(/8:45<\/b> <small>AM<\/small> <small class="zone">EST/);
+  });
+
+  it('gives the year of a day in another year, and of none in this', async () => {
+    const { site, cast, nobody } = await opened();
+    saveNewWalk(site.services, walkFacts({ date: '2027-11-07' }), cast.ids.leader, 'posted');
+    const { text } = await nobody.get('/');
+    expect(text).toContain('<h2>Sun, Nov 7, 2027</h2>');
+    expect(text).toContain('<h2>Sat, Dec 5</h2>');
+  });
+
+  it('offers today in the form without asking for it, and asked for it means from now on', async () => {
+    const { site, nobody } = await opened();
+    expect((await nobody.get('/')).text).toContain('name="from" type="date" value="2026-11-25"');
+    expect((await nobody.get('/?area=')).text).toContain('name="from" type="date" value=""');
+    site.clock.now = walkFacts().gatherAt + 61 * 60_000;
+    expect((await nobody.get('/?from=2026-12-05')).text).not.toContain('Quarry Lakes loop');
+  });
+
+  it('says that lengths the wrong way round are swapped', async () => {
+    const { nobody } = await opened();
+    const { text } = await nobody.get('/?min=6&max=4.5');
+    expect(text).toContain('From was longer than up to, so they are swapped.');
+    expect(text).toMatch(/name="min" inputmode="decimal" value="4.5"/);
+  });
+
+  it('counts the coming walks of each area, and names the day of the next', async () => {
+    const { site, cast, nobody } = await opened();
+    expect((await nobody.get('/areas')).text).toContain('2 coming walks, the next Sat, Dec 5');
+    expect((await nobody.get('/areas')).text).toContain('1 coming walk, Wed, Dec 9');
+    cancelWalk(site.services, cast.walkId, cast.ids.leader, { kind: 'other', reason: 'Ill' });
+    expect((await nobody.get('/areas')).text).toContain('1 coming walk, Sat, Dec 12');
+  });
+});
+
+describe('the page of a walk', () => {
+  const INVITING = ['Add to calendar', 'Once you have signed up', 'when you sign up', '>Sign up<'];
+
+  it('invites only to a walk that one can still come to', async () => {
+    const { site, cast, nobody } = await opened();
+    const said = async () => {
+      const { text } = await nobody.get(`/walks/${cast.walkId}`);
+      return INVITING.filter((words) => text.includes(words));
+    };
+    expect(await said()).toEqual(INVITING);
+    site.clock.now = walkFacts().gatherAt;
+    expect(await said()).toEqual([]);
+    site.clock.now = walkFacts().gatherAt - 1;
+    cancelWalk(site.services, cast.walkId, cast.ids.leader, { kind: 'other', reason: 'Ill' });
+    expect(await said()).toEqual([]);
+  });
+
+  it('shows someone signed in their own sign-up, and nobody else any', async () => {
+    const { site, cast, nobody } = await opened();
+    addSignUp(site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' }));
+    const own = (await cast.browser('walker').get(`/walks/${cast.walkId}`)).text;
+    const link = /You are signed up:<\/b> <a href="(\/sign-ups\/[^"]+)"/.exec(own)?.[1] ?? '';
+    expect((await nobody.get(link)).status).toBe(200);
+    expect(own).not.toContain('>Sign up<');
+    for (const other of [nobody, cast.browser('other walker')]) {
+      const { text } = await other.get(`/walks/${cast.walkId}`);
+      expect(text).toContain('>Sign up<');
+      expect(text).not.toContain('/sign-ups/');
+    }
+    await cast.browser('walker').post(`${link}/withdraw`);
+    expect((await cast.browser('walker').get(`/walks/${cast.walkId}`)).text).toContain('>Sign up<');
+  });
+
+  it('tells no climb from a level walk, and sends under-18s to the leader', async () => {
+    const { site, cast, nobody } = await opened();
+    const id = saveNewWalk(site.services, walkFacts({ ascentMetres: 0, minors: true, dogs: false }), cast.ids.leader, 'posted');
+    const { text } = await nobody.get(`/walks/${id}`);
+    expect(text).toContain('<dt>Climb</dt><dd>Not said</dd>');
+    expect(text).not.toContain('0 ft');
+    expect(text).toContain('<dd>Adults</dd><dd class="soft">under-18s: ask the leader first; no dogs, please</dd>');
+  });
+
+  it('names the zone beside every clock', async () => {
+    const { cast, nobody } = await opened();
+    const { text } = await nobody.get(`/walks/${cast.walkId}`);
+    const words = text.replace(/<script[\s\S]*?<\/script>/g, '').replace(/<[^>]*>/g, '');
+    expect(words.match(/\d:\d\d.[AP]M/g)).toHaveLength(4);
+    expect(words.match(/\d:\d\d.[AP]M EST/g)).toHaveLength(4);
   });
 });
 

@@ -1,10 +1,12 @@
 import { eq } from 'drizzle-orm';
 import { expect, it } from 'vitest';
 import { auditLog, notices, walkChanges, walks } from '../../server/db/schema/index.js';
+import { minutelyJobs } from '../../server/jobs.js';
 import { addSignUp } from '../../server/signups/store.js';
 import { rederiveComingWalks } from '../../server/walks/rederive.js';
+import { saveNewWalk } from '../../server/walks/save.js';
 import { factsOf } from '../../server/walks/store.js';
-import { openSite } from '../support/app.js';
+import { openSite, type TestSite } from '../support/app.js';
 import { layCast, walkFacts } from '../support/cast.js';
 import { signUpForm } from '../support/sign-up.js';
 
@@ -13,7 +15,7 @@ const HOUR_MS = 60 * 60 * 1000;
 /** A walk whose instants were worked out when the zone still kept another hour: as if the rule had changed since. */
 async function walkUnderAnOldRule() {
   const site = await openSite();
-  const { walkId } = layCast(site);
+  const { walkId, ids } = layCast(site);
   const right = walkFacts();
   const old = { ...right, gatherAt: right.gatherAt - HOUR_MS, setOffAt: right.setOffAt - HOUR_MS };
   site.db.write((tx) => {
@@ -22,7 +24,7 @@ async function walkUnderAnOldRule() {
   });
   addSignUp(site.services, walkId, signUpForm());
   const walk = () => site.db.q.select().from(walks).where(eq(walks.id, walkId)).get();
-  return { site, walk, right };
+  return { site, walk, right, leaderId: ids.leader };
 }
 
 it('a walk keeps its wall time when the rule of its zone changes; its instant is corrected, logged and noticed', async () => {
@@ -35,6 +37,42 @@ it('a walk keeps its wall time when the rule of its zone changes; its instant is
   const owed = site.db.q.select().from(notices).where(eq(notices.kind, 'confirmation')).get();
   expect(owed && 'walk' in owed.content && owed.content.walk.facts.gatherAt).toBe(right.gatherAt);
   expect(site.log.splice(0)).toHaveLength(1);
+});
+
+it('a walk that can not be worked out is logged, and the others keep their wall time all the same', async () => {
+  const { site, walk, right, leaderId } = await walkUnderAnOldRule();
+  layBrokenWalk(site, leaderId);
+  expect(rederiveComingWalks(site.services)).toBe(1);
+  expect(walk()?.gatherAt).toBe(right.gatherAt);
+  expect(site.log.splice(0).map((line) => JSON.parse(line).msg)).toEqual([
+    'the instants of a walk could not be worked out anew',
+    'zone data changed: these walks kept their wall time',
+  ]);
+});
+
+/** Another walk of the same day, with one sign-up, in a zone that this machine's zone data have never heard of. */
+function layBrokenWalk(site: TestSite, leaderId: number): void {
+  const id = saveNewWalk(site.services, walkFacts({ routeName: 'Nowhere loop' }), leaderId, 'posted');
+  addSignUp(site.services, id, signUpForm({ email: 'bo@walkers.example', name: 'Bo' }));
+  site.db.write((tx) => tx.update(walks).set({ zone: 'Nowhere/None' }).where(eq(walks.id, id)).run());
+}
+
+it('the timed jobs remind the walkers of every other walk, and work the instants out once a day', async () => {
+  const { site, leaderId, right } = await walkUnderAnOldRule();
+  layBrokenWalk(site, leaderId);
+  const minutely = minutelyJobs(site.services);
+  const run = (at: number) => {
+    site.clock.now = at;
+    minutely();
+    return site.log.splice(0).map((line) => JSON.parse(line).msg);
+  };
+  expect(run(right.gatherAt - 25 * HOUR_MS)).toEqual([
+    'the instants of a walk could not be worked out anew',
+    'zone data changed: these walks kept their wall time',
+  ]);
+  expect(run(right.gatherAt - 24 * HOUR_MS)).toEqual(['the reminders of a walk could not be made']);
+  const reminded = site.db.q.select({ to: notices.toEmail }).from(notices).where(eq(notices.kind, 'reminder')).all();
+  expect(reminded).toEqual([{ to: 'ana@walkers.example' }]);
 });
 
 it('changes nothing where nothing moved', async () => {

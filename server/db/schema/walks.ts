@@ -25,7 +25,7 @@ export const walks = sqliteTable('walks', {
   lat: real('lat'),
   lon: real('lon'),
   distanceMetres: integer('distance_metres').notNull(),
-  ascentMetres: integer('ascent_metres').notNull().default(0),
+  ascentMetres: real('ascent_metres').notNull().default(0),
   surfaces: text('surfaces', { mode: 'json' }).$type<string[]>().notNull().default([]),
   stepFree: integer('step_free', { mode: 'boolean' }).notNull().default(false),
   capacity: integer('capacity').notNull(),

@@ -1,0 +1,60 @@
+import { titleLength } from '../calc/measure.js';
+import type { Services } from '../services.js';
+import type { GroupSettings } from '../settings/rules.js';
+import { toHtml } from '../texts/markdown.js';
+import { textInForce } from '../texts/store.js';
+import type { WalkRow } from '../walks/ledby.js';
+import { ownSignUp } from '../walks/own-sign-up.js';
+import { placesTaken } from '../walks/store.js';
+import { meetFrame } from '../walks/walk-page.js';
+import type { Faults, Typed } from '../web/forms.js';
+import type { PageModel } from '../web/page.js';
+import type { Person } from '../web/visitor.js';
+import { when } from '../web/when.js';
+import { type Change, signUpForm } from './form-page.js';
+import { MOST_IN_PARTY } from './members.js';
+import { partiesWaiting } from './party.js';
+import { aheadText } from './places.js';
+
+interface Shown {
+  typed: Typed;
+  faults: Faults;
+  change?: Change | undefined;
+  person: Person | null;
+}
+
+/** What the sign-up page shows. */
+export function signUpPage(services: Services, walk: WalkRow, { typed, faults, change, person }: Shown): PageModel {
+  const { q } = services.db;
+  const settings = services.settings();
+  const left = Math.max(0, walk.capacity - placesTaken(q, walk.id).confirmed);
+  return {
+    title: `Sign up: ${shortTitle(walk, settings)}`,
+    errorTitle: Object.keys(faults).length > 0,
+    narrow: true,
+    noindex: true,
+    action: `/walks/${walk.id}/sign-up`,
+    walk: { href: `/walks/${walk.id}`, route: `${walk.routeName}, ${walk.locality}` },
+    meet: meetFrame(walk, settings),
+    left: left === 0 ? null : `${left} ${left === 1 ? 'place' : 'places'} left.`,
+    ahead: aheadText(partiesWaiting(q, walk.id)),
+    /** The visitor's own sign-up for this walk, where there is one. */
+    own: ownSignUp(services, walk.id, person?.email)?.href ?? null,
+    ...signUpForm(typed, faults, { most: Math.min(MOST_IN_PARTY, walk.capacity), change }),
+    ...partyTexts(services),
+  };
+}
+
+/** "8-mile walk, Sat, Nov 28, 8:45 AM EST" */
+function shortTitle(walk: WalkRow, settings: GroupSettings): string {
+  const gather = when(walk.gatherAt, walk.zone, settings);
+  const unit = settings.units === 'mi' ? 'mile' : 'km';
+  return `${titleLength(walk.distanceMetres, settings.units)}-${unit} walk, ${gather.date}, ${gather.clock} ${gather.zone}`;
+}
+
+/** The rules and the waiver in force, as the forms show them. */
+export function partyTexts(services: Services) {
+  const rules = textInForce(services.db.q, 'rules');
+  const waiver = textInForce(services.db.q, 'waiver');
+  return { rules: { html: toHtml(rules.body), version: rules.version }, waiver: { html: toHtml(waiver.body), version: waiver.version } };
+}
