@@ -1,6 +1,6 @@
-import { and, asc, eq, inArray, isNull } from 'drizzle-orm';
+import { and, asc, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { Config } from '../config.js';
-import type { Tx } from '../db/open.js';
+import { prepared, type Tx } from '../db/open.js';
 import { partyMembers, signUps, texts, waivers } from '../db/schema/index.js';
 import type { GroupSettings } from '../settings/rules.js';
 import type { WalkFacts } from '../walks/facts.js';
@@ -59,8 +59,16 @@ export function contentFor(told: ToldWalk, signUp: SignUpRow, party: string[]): 
   return { ...told.part, signUp: { id: signUp.id, state: signUp.state, party } };
 }
 
+const oneSignUp = prepared((q) =>
+  q
+    .select()
+    .from(signUps)
+    .where(eq(signUps.id, sql.placeholder('id')))
+    .prepare(),
+);
+
 export function signUpById(tx: Tx, id: number): SignUpRow {
-  const signUp = tx.select().from(signUps).where(eq(signUps.id, id)).get();
+  const signUp = oneSignUp(tx).get({ id });
   if (!signUp) throw new Error(`sign-up ${id} is missing`);
   return signUp;
 }
@@ -75,14 +83,19 @@ export function activeSignUps(tx: Tx, walkId: number): SignUpRow[] {
     .all();
 }
 
-/** Who is in the party. */
-export function partyNames(tx: Tx, signUpId: number): string[] {
-  return tx
+const namesInParty = prepared((q) =>
+  q
     .select({ name: partyMembers.name })
     .from(partyMembers)
-    .where(and(eq(partyMembers.signUpId, signUpId), isNull(partyMembers.removedAt)))
+    .where(and(eq(partyMembers.signUpId, sql.placeholder('signUpId')), isNull(partyMembers.removedAt)))
     .orderBy(asc(partyMembers.id))
-    .all()
+    .prepare(),
+);
+
+/** Who is in the party. */
+export function partyNames(tx: Tx, signUpId: number): string[] {
+  return namesInParty(tx)
+    .all({ signUpId })
     .map((member) => member.name);
 }
 
@@ -100,9 +113,8 @@ export function partiesOn(tx: Tx, walkId: number): Map<number, string[]> {
   return parties;
 }
 
-/** What was signed with a sign-up: the signer's copy. */
-export function signedWith(tx: Tx, signUpId: number): SignedWaiver[] {
-  return tx
+const signatures = prepared((q) =>
+  q
     .select({
       forName: waivers.forName,
       signature: waivers.signature,
@@ -113,7 +125,12 @@ export function signedWith(tx: Tx, signUpId: number): SignedWaiver[] {
     })
     .from(waivers)
     .innerJoin(texts, eq(texts.id, waivers.textId))
-    .where(eq(waivers.signUpId, signUpId))
+    .where(eq(waivers.signUpId, sql.placeholder('signUpId')))
     .orderBy(asc(waivers.id))
-    .all();
+    .prepare(),
+);
+
+/** What was signed with a sign-up: the signer's copy. */
+export function signedWith(tx: Tx, signUpId: number): SignedWaiver[] {
+  return signatures(tx).all({ signUpId });
 }

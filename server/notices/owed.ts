@@ -1,6 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
-import { and, asc, eq, gt, inArray, or, type SQL } from 'drizzle-orm';
-import type { Tx } from '../db/open.js';
+import { and, asc, eq, gt, inArray, or, type SQL, sql } from 'drizzle-orm';
+import { prepared, type Tx } from '../db/open.js';
 import { notices } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import type { OweContext } from './compose.js';
@@ -27,28 +27,45 @@ export interface OwedNotice {
 export function insertNotice(tx: Tx, context: OweContext, owed: OwedNotice): number | null {
   const { event, kind, to, content, giveUpAt } = owed;
   const walk = 'walk' in content ? content.walk : null;
-  const row = tx
+  const row = noticeAdded(tx).get({
+    event,
+    kind,
+    walkId: walk?.walkId ?? null,
+    signUpId: owed.signUpId ?? null,
+    version: walk?.version ?? null,
+    toName: to.name,
+    toEmail: to.email,
+    messageId: messageId(context, event),
+    content,
+    now: context.now,
+    dueAt: owed.dueAt ?? context.now,
+    giveUpAt,
+  });
+  return row?.id ?? null;
+}
+
+const noticeAdded = prepared((q) =>
+  q
     .insert(notices)
     .values({
-      event,
-      kind,
+      event: sql.placeholder('event'),
+      kind: sql.placeholder('kind'),
+      walkId: sql.placeholder('walkId'),
+      signUpId: sql.placeholder('signUpId'),
+      version: sql.placeholder('version'),
+      toName: sql.placeholder('toName'),
+      toEmail: sql.placeholder('toEmail'),
+      messageId: sql.placeholder('messageId'),
+      content: sql.placeholder('content'),
+      dueAt: sql.placeholder('dueAt'),
+      giveUpAt: sql.placeholder('giveUpAt'),
       state: 'pending',
-      walkId: walk?.walkId ?? null,
-      signUpId: owed.signUpId ?? null,
-      version: walk?.version ?? null,
-      toName: to.name,
-      toEmail: to.email,
-      messageId: messageId(context, event),
-      content,
-      createdAt: context.now,
-      dueAt: owed.dueAt ?? context.now,
-      giveUpAt,
+      createdAt: sql.placeholder('now'),
     })
     .onConflictDoNothing({ target: notices.event })
     .returning({ id: notices.id })
-    .get();
-  return row?.id ?? null;
-}
+    .prepare(),
+);
 
 /** Worked out from event and moment, so that it can't be guessed at by counting and stays the same for the row. */
 export function messageId(context: OweContext, event: string): string {

@@ -1,5 +1,5 @@
-import { and, eq, inArray, isNull } from 'drizzle-orm';
-import type { Tx } from '../db/open.js';
+import { and, eq, inArray, isNull, sql } from 'drizzle-orm';
+import { prepared, type Tx } from '../db/open.js';
 import { auditLog, emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
 import { SealBroken, type Sealer } from '../db/seal.js';
 import type { Services } from '../services.js';
@@ -20,11 +20,19 @@ function place(memberId: number) {
 /** Seals a member's emergency contact, in place of any there was. */
 export function keepContact(tx: Tx, sealer: Sealer, memberId: number, contact: Contact, now: number): void {
   const sealed = sealer.seal(place(memberId), contact);
-  tx.insert(emergencyContacts)
-    .values({ memberId, sealed, createdAt: now })
-    .onConflictDoUpdate({ target: emergencyContacts.memberId, set: { sealed, createdAt: now } })
-    .run();
+  contactKept(tx).run({ memberId, sealed, now });
 }
+
+const contactKept = prepared((q) =>
+  q
+    .insert(emergencyContacts)
+    .values({ memberId: sql.placeholder('memberId'), sealed: sql.placeholder('sealed'), createdAt: sql.placeholder('now') })
+    .onConflictDoUpdate({
+      target: emergencyContacts.memberId,
+      set: { sealed: sql`excluded.sealed`, createdAt: sql`excluded.created_at` },
+    })
+    .prepare(),
+);
 
 /** Forgets the contacts of members who are not coming any more: nobody may need them. */
 export function forgetContacts(tx: Tx, memberIds: number[]): void {

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import { and, eq, inArray, ne } from 'drizzle-orm';
-import type { Tx } from '../db/open.js';
+import { and, eq, inArray, ne, sql } from 'drizzle-orm';
+import { prepared, type Tx } from '../db/open.js';
 import { partyMembers, signUps } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import { oweConfirmation, oweLink, oweWithdrawal } from '../notices/owe.js';
@@ -56,37 +56,69 @@ function insertSignUp(
 ): number {
   const { walkId, form, mark, state } = made;
   const now = services.now();
-  const { id } = tx
-    .insert(signUps)
-    .values({
-      walkId,
-      // The private address is worked out from the number, which is known only once the row is there.
-      tokenHash: services.secret(),
-      postMark: mark,
-      state,
-      name: form.name,
-      email: form.email,
-      phone: form.phone,
-      phoneTyped: form.phoneTyped,
-      partySize: form.members.length,
-      rulesTextId: textInForce(tx, 'rules').id,
-      rulesAgreedAt: now,
-      createdAt: now,
-    })
-    .returning({ id: signUps.id })
-    .get();
-  tx.update(signUps)
-    .set({ tokenHash: signUpTokenHash(services.sealer, id) })
-    .where(eq(signUps.id, id))
-    .run();
+  const added = signUpAdded(tx).get({
+    walkId,
+    // The private address is worked out from the number, which is known only once the row is there.
+    tokenHash: services.secret(),
+    postMark: mark,
+    state,
+    name: form.name,
+    email: form.email,
+    phone: form.phone,
+    phoneTyped: form.phoneTyped,
+    partySize: form.members.length,
+    rulesTextId: textInForce(tx, 'rules').id,
+    now,
+  });
+  if (!added) throw new Error('a sign-up was not added');
+  const { id } = added;
+  linkSet(tx).run({ id, tokenHash: signUpTokenHash(services.sealer, id) });
   return id;
 }
+
+const signUpAdded = prepared((q) =>
+  q
+    .insert(signUps)
+    .values({
+      walkId: sql.placeholder('walkId'),
+      tokenHash: sql.placeholder('tokenHash'),
+      postMark: sql.placeholder('postMark'),
+      state: sql.placeholder('state'),
+      name: sql.placeholder('name'),
+      email: sql.placeholder('email'),
+      phone: sql.placeholder('phone'),
+      phoneTyped: sql.placeholder('phoneTyped'),
+      partySize: sql.placeholder('partySize'),
+      rulesTextId: sql.placeholder('rulesTextId'),
+      rulesAgreedAt: sql.placeholder('now'),
+      createdAt: sql.placeholder('now'),
+    })
+    .returning({ id: signUps.id })
+    .prepare(),
+);
+
+const linkSet = prepared((q) =>
+  q
+    .update(signUps)
+    .set({ tokenHash: sql`${sql.placeholder('tokenHash')}` })
+    .where(eq(signUps.id, sql.placeholder('id')))
+    .prepare(),
+);
+
+const memberAdded = prepared((q) =>
+  q
+    .insert(partyMembers)
+    .values({ signUpId: sql.placeholder('signUpId'), name: sql.placeholder('name') })
+    .returning({ id: partyMembers.id })
+    .prepare(),
+);
 
 /** Adds one adult to a party: name, sealed contact, and the waiver where none is in force. */
 function addMember(tx: Tx, services: Services, added: { signUpId: number; email: string; member: Member }): void {
   const { signUpId, email, member } = added;
   const now = services.now();
-  const row = tx.insert(partyMembers).values({ signUpId, name: member.name }).returning({ id: partyMembers.id }).get();
+  const row = memberAdded(tx).get({ signUpId, name: member.name });
+  if (!row) throw new Error('a party member was not added');
   if (member.contact) keepContact(tx, services.sealer, row.id, member.contact, now);
   signFor(tx, services, { signUpId, email, member, memberId: row.id });
 }
@@ -100,12 +132,16 @@ function signFor(tx: Tx, services: Services, signed: { signUpId: number; memberI
 
 /** The sign-up of an address that is not withdrawn. */
 function standingSignUp(tx: Tx, walkId: number, email: string): SignUpRow | undefined {
-  return tx
+  return standing(tx).get({ walkId, email });
+}
+
+const standing = prepared((q) =>
+  q
     .select()
     .from(signUps)
-    .where(and(eq(signUps.walkId, walkId), eq(signUps.email, email), ne(signUps.state, 'withdrawn')))
-    .get();
-}
+    .where(and(eq(signUps.walkId, sql.placeholder('walkId')), eq(signUps.email, sql.placeholder('email')), ne(signUps.state, 'withdrawn')))
+    .prepare(),
+);
 
 /** A keyed digest of all that was typed: the same form posted twice is known by it, and nobody can guess back from it. */
 function postMark(services: Services, walkId: number, form: SignUpForm): string {

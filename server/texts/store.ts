@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import { desc, eq } from 'drizzle-orm';
-import type { Tx } from '../db/open.js';
+import { desc, eq, sql } from 'drizzle-orm';
+import { prepared, type Tx } from '../db/open.js';
 import { texts } from '../db/schema/index.js';
 import { SAMPLES } from './samples.js';
 
@@ -16,15 +16,19 @@ export interface GroupText {
   sha256: string;
 }
 
-/** The newest version of a text: the one in force. Every group has one of each kind from its first day on. */
-export function textInForce(q: Tx, kind: TextKind): GroupText {
-  const text = q
+const newest = prepared((q) =>
+  q
     .select({ id: texts.id, version: texts.version, body: texts.body, sha256: texts.sha256 })
     .from(texts)
-    .where(eq(texts.kind, kind))
+    .where(eq(texts.kind, sql.placeholder('kind')))
     .orderBy(desc(texts.version))
     .limit(1)
-    .get();
+    .prepare(),
+);
+
+/** The newest version of a text: the one in force. Every group has one of each kind from its first day on. */
+export function textInForce(q: Tx, kind: TextKind): GroupText {
+  const text = newest(q).get({ kind });
   if (!text) throw new Error(`no ${kind} text has been laid down`);
   return text;
 }

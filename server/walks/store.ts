@@ -1,6 +1,6 @@
 import { and, asc, desc, eq, gte, inArray, sql } from 'drizzle-orm';
 import { addMonths, monthOf } from '../calc/month.js';
-import type { Tx } from '../db/open.js';
+import { prepared, type Tx } from '../db/open.js';
 import { areas, people, signUps, walkChanges, walkLeaders, walks } from '../db/schema/index.js';
 import { changedFacts, movedWords, raisesSequence } from './edit.js';
 import type { WalkFacts } from './facts.js';
@@ -89,8 +89,16 @@ export function changeWalk(
   return row;
 }
 
+const oneWalk = prepared((q) =>
+  q
+    .select()
+    .from(walks)
+    .where(eq(walks.id, sql.placeholder('id')))
+    .prepare(),
+);
+
 export function walkById(q: Tx, id: number): WalkRow | undefined {
-  return Number.isSafeInteger(id) ? q.select().from(walks).where(eq(walks.id, id)).get() : undefined;
+  return Number.isSafeInteger(id) ? oneWalk(q).get({ id }) : undefined;
 }
 
 /** A walk's facts as they stood at a version. */
@@ -113,15 +121,19 @@ export function changesSince(q: Tx, walkId: number, version: number) {
     .all();
 }
 
-/** Who leads a walk: the leader first. */
-export function leadersOf(q: Tx, walkId: number) {
-  return q
+const leadersOfOne = prepared((q) =>
+  q
     .select({ personId: people.id, name: people.name, email: people.email, phone: people.phone, part: walkLeaders.part })
     .from(walkLeaders)
     .innerJoin(people, eq(people.id, walkLeaders.personId))
-    .where(eq(walkLeaders.walkId, walkId))
+    .where(eq(walkLeaders.walkId, sql.placeholder('walkId')))
     .orderBy(sql`${walkLeaders.part} = 'co-leader'`, people.name)
-    .all();
+    .prepare(),
+);
+
+/** Who leads a walk: the leader first. */
+export function leadersOf(q: Tx, walkId: number) {
+  return leadersOfOne(q).all({ walkId });
 }
 
 /** Whether a person leads or shares a walk. */
@@ -134,14 +146,18 @@ export function leads(q: Tx, personId: number, walkId: number): boolean {
   return found !== undefined;
 }
 
-/** Places taken: party members confirmed, and waiting. */
-export function placesTaken(q: Tx, walkId: number): { confirmed: number; waiting: number } {
-  const rows = q
+const placesByState = prepared((q) =>
+  q
     .select({ state: signUps.state, people: sql<number>`sum(${signUps.partySize})` })
     .from(signUps)
-    .where(eq(signUps.walkId, walkId))
+    .where(eq(signUps.walkId, sql.placeholder('walkId')))
     .groupBy(signUps.state)
-    .all();
+    .prepare(),
+);
+
+/** Places taken: party members confirmed, and waiting. */
+export function placesTaken(q: Tx, walkId: number): { confirmed: number; waiting: number } {
+  const rows = placesByState(q).all({ walkId });
   const of = (state: string) => rows.find((row) => row.state === state)?.people ?? 0;
   return { confirmed: of('confirmed'), waiting: of('waiting') };
 }
@@ -182,8 +198,16 @@ export function lastAdded(q: Tx, personId: number, since: number): WalkRow[] {
     .map((row) => row.walk);
 }
 
+const oneArea = prepared((q) =>
+  q
+    .select()
+    .from(areas)
+    .where(eq(areas.id, sql.placeholder('id')))
+    .prepare(),
+);
+
 export function areaOf(q: Tx, areaId: number) {
-  const area = q.select().from(areas).where(eq(areas.id, areaId)).get();
+  const area = oneArea(q).get({ id: areaId });
   if (!area) throw new Error(`area ${areaId} is missing`);
   return area;
 }
