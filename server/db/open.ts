@@ -27,25 +27,68 @@ export interface Db {
   writes: () => number;
   /** Runs `work` in one IMMEDIATE transaction (DEFERRED would fail a read-then-write with BUSY_SNAPSHOT). The only way to write. */
   write: <T>(work: (tx: Tx) => T) => T;
+  /**
+   * The same for works that may come many at once: those of one turn of the event loop share a transaction, and so one wait for the
+   * disk. Each stands or falls alone, in the order they came; each resolves when all are on the disk.
+   */
+  writeTogether: <T>(work: (tx: Tx) => T) => Promise<T>;
   close: () => void;
 }
 
 export function wrap(raw: Database.Database): Db {
   const q = drizzle(preparingOnce(raw), { schema });
   let writes = 0;
+  const write: Db['write'] = (work) => {
+    const result = raw.transaction(() => work(q)).immediate();
+    writes += 1;
+    return result;
+  };
   return {
     raw,
     q,
     writes: () => writes,
-    write: (work) => {
-      const result = raw.transaction(() => work(q)).immediate();
-      writes += 1;
-      return result;
-    },
+    write,
+    writeTogether: gathered(raw, q, write),
     close: () => {
       raw.close();
     },
   };
+}
+
+interface Waiting {
+  /** Runs the work in a savepoint of its own; gives what to do once all is on the disk. */
+  run: () => () => void;
+  reject: (error: unknown) => void;
+}
+
+function gathered(raw: Database.Database, q: Tx, write: Db['write']): Db['writeTogether'] {
+  let waiting: Waiting[] = [];
+
+  function flush(): void {
+    const works = waiting;
+    waiting = [];
+    try {
+      const answers = write(() => works.map((work) => work.run()));
+      for (const answer of answers) answer();
+    } catch (error) {
+      // The commit itself failed: nothing of any of them was kept.
+      for (const work of works) work.reject(error);
+    }
+  }
+
+  return (work) =>
+    new Promise((resolve, reject) => {
+      if (waiting.length === 0) setImmediate(flush);
+      const run = () => {
+        try {
+          const result = raw.transaction(() => work(q))();
+          return () => resolve(result);
+        } catch (error) {
+          return () => reject(error instanceof Error ? error : new Error(String(error)));
+        }
+      };
+      waiting.push({ run, reject });
+    });
 }
 
 /**

@@ -39,7 +39,7 @@ export function signUpPages(services: Services) {
     return page(request, refused ? reply.code(422) : reply, 'signups/form', model);
   }
 
-  function post(request: FastifyRequest, reply: FastifyReply) {
+  async function post(request: FastifyRequest, reply: FastifyReply) {
     const walk = openWalk(request);
     const typed = request.body as Typed;
     const change = changeAsked(typed);
@@ -47,7 +47,7 @@ export function signUpPages(services: Services) {
     const hasWaiver = (email: string, name: string) => signedBy(db.q, [{ email }])(email, name);
     const read = readSignUp(typed, { country: countryOf(settings().locale), places: walk.capacity, hasWaiver });
     if ('faults' in read) return form(request, reply, walk, { typed, faults: read.faults });
-    const outcome = addSignUp(services, walk.id, read.form);
+    const outcome = await addSignUp(services, walk.id, read.form);
     if ('kept' in outcome) return reply.redirect(`/sign-ups/${signUpToken(services.sealer, outcome.kept)}`, 303);
     if (outcome.refused === 'over') throw closed(walk, 'This walk can no longer be joined', 'It was cancelled, or it has begun.');
     const email = 'This address has signed up for this walk already. We have mailed its private link again: change the party there.';

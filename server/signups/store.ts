@@ -18,35 +18,38 @@ import { fillFreedPlaces } from './places.js';
 export type SignUpRow = typeof signUps.$inferSelect;
 
 /** How a sign-up ended: kept (new, or the very same form sent before), or why not. */
+export type SignedUp = { kept: number } | { refused: 'twice' | 'over' };
+
 /** The same form sent again within this is a slip of the thumb; later, its private page is not given out to whoever sends it. */
 const SAME_POST_MS = 10 * 60_000;
 
-export type SignedUp = { kept: number } | { refused: 'twice' | 'over' };
-
-/**
- * Keeps a sign-up in one transaction: places counted, party, sealed contacts, waivers and the owed confirmation with it. A party
- * that does not fit waits as a whole.
- */
-export function addSignUp(services: Services, walkId: number, form: SignUpForm): SignedUp {
-  const mark = postMark(services, walkId, form);
-  const outcome = services.db.write((tx): SignedUp => {
-    const walk = walkById(tx, walkId);
-    const now = services.now();
-    if (walk?.state !== 'posted' || walk.gatherAt <= now) return { refused: 'over' };
-    const standing = standingSignUp(tx, walkId, form.email);
-    if (standing?.postMark === mark && now - standing.createdAt < SAME_POST_MS) return { kept: standing.id };
-    if (standing) {
-      oweLink(tx, oweContext(services), standing.id);
-      return { refused: 'twice' };
-    }
-    const fits = placesTaken(tx, walkId).confirmed + form.members.length <= walk.capacity;
-    const id = insertSignUp(tx, services, { walkId, form, mark, state: fits ? 'confirmed' : 'waiting' });
-    for (const member of form.members) addMember(tx, services, { signUpId: id, email: form.email, member });
-    oweConfirmation(tx, oweContext(services), id);
-    return { kept: id };
-  });
+/** Keeps a sign-up for good; those posted in the same moment share one wait for the disk. */
+export async function addSignUp(services: Services, walkId: number, form: SignUpForm): Promise<SignedUp> {
+  const outcome = await services.db.writeTogether((tx) => keepSignUp(tx, services, walkId, form));
   services.mailOwed();
   return outcome;
+}
+
+/**
+ * Keeps a sign-up in the transaction it is given: places counted, party, sealed contacts, waivers and the owed confirmation with it. A
+ * party that does not fit waits as a whole.
+ */
+export function keepSignUp(tx: Tx, services: Services, walkId: number, form: SignUpForm): SignedUp {
+  const mark = postMark(services, walkId, form);
+  const walk = walkById(tx, walkId);
+  const now = services.now();
+  if (walk?.state !== 'posted' || walk.gatherAt <= now) return { refused: 'over' };
+  const standing = standingSignUp(tx, walkId, form.email);
+  if (standing?.postMark === mark && now - standing.createdAt < SAME_POST_MS) return { kept: standing.id };
+  if (standing) {
+    oweLink(tx, oweContext(services), standing.id);
+    return { refused: 'twice' };
+  }
+  const fits = placesTaken(tx, walkId).confirmed + form.members.length <= walk.capacity;
+  const id = insertSignUp(tx, services, { walkId, form, mark, state: fits ? 'confirmed' : 'waiting' });
+  for (const member of form.members) addMember(tx, services, { signUpId: id, email: form.email, member });
+  oweConfirmation(tx, oweContext(services), id);
+  return { kept: id };
 }
 
 function insertSignUp(

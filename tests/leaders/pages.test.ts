@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { people } from '../../server/db/schema/index.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { cancelWalk, saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { walkById } from '../../server/walks/store.js';
 import { openSite } from '../support/app.js';
@@ -101,9 +101,11 @@ describe("the leader's page of a walk", () => {
 
   it('names a party only where it is not the one who booked, and spaces every phone', async () => {
     const { site, cast, lead } = await opened();
-    addSignUp(site.services, cast.walkId, signUpForm());
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
     const two = ['Bo Falk', 'Kim Falk'].map((name) => ({ id: null, name, contact: contact(), signature: name }));
-    addSignUp(site.services, cast.walkId, signUpForm({ name: 'Bo Falk', email: 'bo@walkers.example', members: two }));
+    site.services.db.write((tx) =>
+      keepSignUp(tx, site.services, cast.walkId, signUpForm({ name: 'Bo Falk', email: 'bo@walkers.example', members: two })),
+    );
     const { text } = await lead.get(`/lead/walks/${cast.walkId}`);
     expect(text.match(/Ana Ferreira/g)).toHaveLength(2); // once among the people, once among the notices
     expect(text).toContain('on their own');
@@ -117,7 +119,7 @@ describe("the leader's page of a walk", () => {
 
   it('lets the leader send again what failed', async () => {
     const { site, cast, lead } = await opened();
-    addSignUp(site.services, cast.walkId, signUpForm());
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
     site.db.raw.prepare("UPDATE notices SET state = 'failed', last_error = 'mailbox full', ended_at = ?").run(site.clock.now);
     const { text } = await lead.get(`/lead/walks/${cast.walkId}`);
     const action = /action="(\/lead\/walks\/\d+\/notices\/\d+\/again)"/.exec(text)?.[1] ?? '';
@@ -127,7 +129,7 @@ describe("the leader's page of a walk", () => {
 
   it('says after saving how many will be told, and when', async () => {
     const { site, cast, lead } = await opened();
-    addSignUp(site.services, cast.walkId, signUpForm());
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
     site.db.raw.prepare("UPDATE notices SET state = 'sent', ended_at = ?").run(site.clock.now);
     site.db.raw.prepare('UPDATE sign_ups SET told_version = 1').run();
     expect((await lead.get(`/lead/walks/${cast.walkId}?saved=1`)).text).toMatch(/<b>Saved\.<\/b><\/p>/);
@@ -144,7 +146,7 @@ it('the sign-in sheet carries the directions, a turn a line, and phones that do 
   const { site, cast, lead } = await opened();
   const facts = walkFacts({ directions: 'Left at the weir\nOver the bridge' });
   const id = saveNewWalk(site.services, facts, cast.ids.leader, 'posted');
-  addSignUp(site.services, id, signUpForm());
+  site.services.db.write((tx) => keepSignUp(tx, site.services, id, signUpForm()));
   site.clock.now = facts.gatherAt - 60_000;
   const { text } = await lead.get(`/lead/walks/${id}/pack`);
   expect(text).toContain('<li>Left at the weir</li><li>Over the bridge</li>');

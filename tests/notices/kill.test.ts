@@ -9,7 +9,7 @@ import { areas, leaders, people } from '../../server/db/schema/index.js';
 import { startSession } from '../../server/people/sessions.js';
 import type { Services } from '../../server/services.js';
 import { saveSettings, settingsReader } from '../../server/settings/store.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { layDownSamples } from '../../server/texts/store.js';
 import { typedFrom } from '../../server/walks/form-page.js';
 import { saveNewWalk } from '../../server/walks/save.js';
@@ -61,7 +61,7 @@ function layFolder(dataDir: string) {
   });
   const facts = walkFacts({ date: new Date(now + 20 * DAY_MS).toISOString().slice(0, 10) });
   const walkId = saveNewWalk(services, facts, leaderId, 'posted');
-  for (const email of WALKERS) addSignUp(services, walkId, signUpForm({ email }));
+  for (const email of WALKERS) services.db.write((tx) => keepSignUp(tx, services, walkId, signUpForm({ email })));
   const token = db.write((tx) => startSession(tx, services, leaderId));
   const csrf = sealer.derive('form', token);
   data.close();

@@ -2,7 +2,7 @@ import { asc, eq } from 'drizzle-orm';
 import { leaders, notices, people, signUps } from '../../server/db/schema/index.js';
 import { type Outbox, startOutbox } from '../../server/notices/outbox.js';
 import { smtpTransport } from '../../server/notices/transport.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import type { WalkFacts } from '../../server/walks/facts.js';
 import { saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { walkById } from '../../server/walks/store.js';
@@ -69,7 +69,7 @@ export async function openStage(set: Partial<Record<string, string>> = {}): Prom
     },
     signUp: (email, name = 'Ana Ferreira', people = 1) => {
       const members = Array.from({ length: people }, () => signUpForm({ name }).members[0]).filter((member) => member !== undefined);
-      const outcome = addSignUp(services, walkId, signUpForm({ email, name, members }));
+      const outcome = services.db.write((tx) => keepSignUp(tx, services, walkId, signUpForm({ email, name, members })));
       if (!('kept' in outcome)) throw new Error(`refused: ${outcome.refused}`);
       return outcome.kept;
     },

@@ -1,7 +1,7 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
 import { notices, walks } from '../../server/db/schema/index.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
 import type { Browser } from '../support/browser.js';
 import { layCast } from '../support/cast.js';
@@ -92,7 +92,7 @@ describe('posting a walk', () => {
 describe('editing a walk', () => {
   it('shows the difference and who will be told, saves nothing, and then saves from there', async () => {
     const { site, cast, walk, edit, leader } = await opened();
-    addSignUp(site.services, cast.walkId, signUpForm());
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
     const preview = await send(leader, edit, { intent: 'preview', meetingPoint: 'North gate' });
     expect(preview.status).toBe(200);
     expect(preview.text).toMatch(/Weir car park[\s\S]*North gate/);
@@ -145,7 +145,7 @@ describe('editing a walk', () => {
 
   it('cannot be done once cancelled, and a second cancel changes nothing', async () => {
     const { site, cast, walk, edit, leader } = await opened();
-    addSignUp(site.services, cast.walkId, signUpForm());
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
     const cancel = `/lead/walks/${cast.walkId}/cancel`;
     expect((await leader.post(cancel, { kind: 'safety', reason: '' })).status).toBe(422);
     expect((await leader.post(cancel, { kind: 'safety', reason: 'Storm warning' })).status).toBe(303);
@@ -161,8 +161,10 @@ describe('editing a walk', () => {
   it('raising the places lets those who wait in, in the same breath', async () => {
     const { site, cast, edit, leader } = await opened();
     await send(leader, edit, { capacity: '1' });
-    addSignUp(site.services, cast.walkId, signUpForm());
-    addSignUp(site.services, cast.walkId, signUpForm({ email: 'bea@walkers.example', name: 'Bea Birch' }));
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
+    site.services.db.write((tx) =>
+      keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'bea@walkers.example', name: 'Bea Birch' })),
+    );
     await send(leader, edit, { capacity: '2' });
     expect(site.db.q.select().from(notices).where(eq(notices.kind, 'place-freed')).all()).toHaveLength(1);
   });

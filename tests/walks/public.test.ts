@@ -1,6 +1,6 @@
 import ICAL from 'ical.js';
 import { describe, expect, it } from 'vitest';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
 import { openSite } from '../support/app.js';
 import { layCast, walkFacts } from '../support/cast.js';
@@ -120,7 +120,7 @@ describe('the page of a walk', () => {
 
   it('shows someone signed in their own sign-up, and nobody else any', async () => {
     const { site, cast, nobody } = await opened();
-    addSignUp(site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' }));
+    site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' })));
     const own = (await cast.browser('walker').get(`/walks/${cast.walkId}`)).text;
     const link = /You are signed up:<\/b> <a href="(\/sign-ups\/[^"]+)"/.exec(own)?.[1] ?? '';
     expect((await nobody.get(link)).status).toBe(200);

@@ -2,7 +2,7 @@ import { eq } from 'drizzle-orm';
 import { expect, it } from 'vitest';
 import { auditLog, notices, walkChanges, walks } from '../../server/db/schema/index.js';
 import { minutelyJobs } from '../../server/jobs.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { rederiveComingWalks } from '../../server/walks/rederive.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { factsOf } from '../../server/walks/store.js';
@@ -22,7 +22,7 @@ async function walkUnderAnOldRule() {
     tx.update(walks).set({ gatherAt: old.gatherAt, setOffAt: old.setOffAt }).where(eq(walks.id, walkId)).run();
     tx.update(walkChanges).set({ facts: old }).where(eq(walkChanges.walkId, walkId)).run();
   });
-  addSignUp(site.services, walkId, signUpForm());
+  site.services.db.write((tx) => keepSignUp(tx, site.services, walkId, signUpForm()));
   const walk = () => site.db.q.select().from(walks).where(eq(walks.id, walkId)).get();
   return { site, walk, right, leaderId: ids.leader };
 }
@@ -53,7 +53,7 @@ it('a walk that can not be worked out is logged, and the others keep their wall 
 /** Another walk of the same day, with one sign-up, in a zone that this machine's zone data have never heard of. */
 function layBrokenWalk(site: TestSite, leaderId: number): void {
   const id = saveNewWalk(site.services, walkFacts({ routeName: 'Nowhere loop' }), leaderId, 'posted');
-  addSignUp(site.services, id, signUpForm({ email: 'bo@walkers.example', name: 'Bo' }));
+  site.services.db.write((tx) => keepSignUp(tx, site.services, id, signUpForm({ email: 'bo@walkers.example', name: 'Bo' })));
   site.db.write((tx) => tx.update(walks).set({ zone: 'Nowhere/None' }).where(eq(walks.id, id)).run());
 }
 

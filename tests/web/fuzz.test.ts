@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { signUpToken } from '../../server/signups/link.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
@@ -183,7 +183,9 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
   it.each(Object.entries(FORMS))('%s never answers 500, and a refusal keeps what was typed', async (_, form) => {
     const site = await openSite();
     const cast = layCast(site);
-    const signedUp = addSignUp(site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' }));
+    const signedUp = site.services.db.write((tx) =>
+      keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' })),
+    );
     const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
     const path = form.path.replace('WALK', String(cast.walkId)).replace('TOKEN', token);
     const browser = cast.browser(form.visitor);

@@ -1,7 +1,7 @@
 import Fastify from 'fastify';
 import { describe, expect, it } from 'vitest';
 import { signUpToken } from '../../server/signups/link.js';
-import { addSignUp } from '../../server/signups/store.js';
+import { keepSignUp } from '../../server/signups/store.js';
 import { guardRoutes } from '../../server/web/access.js';
 import { openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
@@ -101,7 +101,9 @@ describe('route by visitor', () => {
     for (const [index, visitor] of VISITORS.entries()) {
       const site = await openSite();
       const cast = layCast(site);
-      const signedUp = addSignUp(site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' }));
+      const signedUp = site.services.db.write((tx) =>
+        keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' })),
+      );
       const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
       const at = (path ?? route.split(' ')[1] ?? '').replace('WALK', String(cast.walkId)).replace('TOKEN', token);
       expect([visitor, await ask(cast, visitor, route, at)]).toEqual([visitor, row[index]]);
