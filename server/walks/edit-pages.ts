@@ -27,18 +27,17 @@ export function walkEditing(services: Services) {
     request: FastifyRequest,
     reply: FastifyReply,
     typed: Typed,
-    about: { title: string; faults?: Faults; offsets?: OffsetChoice[] } & Record<string, unknown>,
+    about: PageModel & { faults?: Faults; offsets?: OffsetChoice[] },
   ) {
     const { faults = {}, offsets = [], ...rest } = about;
     const model = walkForm(typed, { areas: areas(), settings: settings(), faults, offsets });
     const refused = model.errors !== null;
     return page(request, refused ? reply.code(422) : reply, 'lead/walk-form', {
       ...model,
-      form: model.form,
       narrow: true,
       errorTitle: refused,
       ...rest,
-    } as unknown as PageModel);
+    });
   }
 
   function newForm(request: FastifyRequest, reply: FastifyReply) {

@@ -19,7 +19,7 @@ export function previewPage(services: Services) {
     const { changed, preview, mustTell, mayTell } = previewEdit(services, walk, facts);
     const holdMs = holdFor(walk, facts, now(), services.config.noticeHoldMs ?? settings().noticeHoldMs);
     return page(request, reply, 'lead/preview', {
-      title: `Before you save ${walkTitle(facts, settings().units)}`,
+      title: `Before you save the ${walkTitle(facts, settings().units)}`,
       action: `/lead/walks/${walk.id}/edit`,
       hidden: hiddenFields(typed).filter((field) => !['intent', 'csrf', 'tell'].includes(field.name)),
       nothing: changed.length === 0,
