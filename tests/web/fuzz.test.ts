@@ -1,8 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { settings } from '../../server/db/schema/index.js';
+import { firstRunCode } from '../../server/people/first-run.js';
 import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
+import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { signUpFields, signUpForm } from '../support/sign-up.js';
@@ -240,6 +243,41 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
       );
     },
   );
+
+  it('the first-run page never answers 500, and a refusal keeps what was typed', async () => {
+    const site = await openSite();
+    site.db.write((tx) => {
+      tx.delete(settings).run();
+    });
+    const browser = new Browser(site.app);
+    const right = {
+      code: firstRunCode(site.services),
+      groupName: 'Harrow Fells Walkers',
+      locale: 'en-US',
+      units: 'mi',
+      clock: '12',
+      name: 'Cora Danner',
+      email: 'cora@waymeet.example',
+    };
+    const area = { phone: '', areaName: 'Millbrook', zone: 'America/New_York', lat: '41', lon: '-85', radius: '10', emergencyNumber: '' };
+    const fields: Record<string, string> = { ...right, ...area };
+    const names = Object.keys(fields).filter((name) => name !== 'code');
+    await fc.assert(
+      // The emergency number is left empty, so that none of these makes the group.
+      fc.asyncProperty(
+        fc.dictionary(fc.constantFrom(...names.filter((name) => name !== 'emergencyNumber')), HOSTILE, { minKeys: 1 }),
+        async (changed) => {
+          const typed = { ...fields, ...changed };
+          const answer = await browser.post('/first-run', typed);
+          expect(answer.status).toBe(422);
+          const back = formFields(answer.text);
+          for (const name of ['groupName', 'name', 'areaName', 'lat'])
+            expect([name, back[name]]).toEqual([name, asKept(typed[name] ?? '')]);
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
 
   it('a body that is no form, or far too long, is a page too', async () => {
     const site = await openSite();
