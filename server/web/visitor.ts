@@ -22,7 +22,7 @@ export interface Visitor {
 /** Finds out who asks, before anything else looks at the request. */
 export function knowVisitors(app: FastifyInstance, services: Services): void {
   const nobody: Visitor = { person: null, csrf: '' };
-  app.decorateRequest('visitor', null as unknown as Visitor);
+  app.decorateRequest('visitor');
   const cookie = sessionCookie(services.config);
   app.addHook('onRequest', (request, _reply, done) => {
     const token = request.cookies[cookie];

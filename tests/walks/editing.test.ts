@@ -7,6 +7,7 @@ import type { Browser } from '../support/browser.js';
 import { layCast } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { signUpForm } from '../support/sign-up.js';
+import { WALK_FIELDS } from '../support/walk-fields.js';
 
 async function opened() {
   const site = await openSite();
@@ -23,21 +24,7 @@ async function send(browser: Browser, path: string, changed: Record<string, stri
 }
 
 describe('posting a walk', () => {
-  const FIELDS = {
-    area: 'lantern-hills',
-    routeName: 'Ridge round',
-    locality: 'Lantern Hills',
-    date: '2026-12-06',
-    gather: '08:45',
-    setOff: '09:00',
-    zone: '',
-    meetingPoint: 'Chapel gate',
-    landmark: 'under the clock',
-    distance: '12',
-    ascent: '',
-    capacity: '15',
-    surface: ['gravel', 'steps'],
-  };
+  const FIELDS = { ...WALK_FIELDS, surface: ['gravel', 'steps'] };
 
   it('answers with the walk, and puts it on the timetable; a draft stays off it', async () => {
     const { leader, cast } = await opened();

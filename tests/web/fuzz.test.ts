@@ -9,31 +9,9 @@ import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { signUpFields, signUpForm } from '../support/sign-up.js';
+import { WALK_FIELDS } from '../support/walk-fields.js';
 
 /** Every form: who posts it, where, and fields of a right posting, some of which are then made wrong. */
-const WALK_FIELDS: Record<string, string> = {
-  area: 'lantern-hills',
-  routeName: 'Ridge round',
-  locality: 'Lantern Hills',
-  date: '2026-12-06',
-  gather: '08:45',
-  setOff: '09:00',
-  zone: '',
-  offset: '',
-  meetingPoint: 'Chapel gate',
-  landmark: 'under the clock',
-  lat: '',
-  lon: '',
-  distance: '12',
-  ascent: '',
-  surface: 'gravel',
-  capacity: '15',
-  theme: '',
-  description: 'A walk',
-  directions: 'Left\nRight',
-  bring: 'Water',
-};
-
 interface Form {
   visitor: VisitorName;
   path: string;

@@ -1,0 +1,23 @@
+/** A walk as a leader's browser posts it; add `intent`. */
+export const WALK_FIELDS: Record<string, string> = {
+  area: 'lantern-hills',
+  routeName: 'Ridge round',
+  locality: 'Lantern Hills',
+  date: '2026-12-06',
+  gather: '08:45',
+  setOff: '09:00',
+  zone: '',
+  offset: '',
+  meetingPoint: 'Chapel gate',
+  landmark: 'under the clock',
+  lat: '',
+  lon: '',
+  distance: '12',
+  ascent: '',
+  surface: 'gravel',
+  capacity: '15',
+  theme: '',
+  description: 'A walk',
+  directions: 'Left\nRight',
+  bring: 'Water',
+};
