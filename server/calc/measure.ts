@@ -40,7 +40,58 @@ export function titleLength(metres: number, units: Units): string {
   return length < 1 ? length.toFixed(1) : String(Math.round(length));
 }
 
+/** Minutes for the group's own unit of length, from minutes a mile. */
+export function paceFrom(minutes: number, units: Units): number {
+  return units === 'mi' ? minutes : (minutes * 1000) / METRES_PER_MILE;
+}
+
+/** Minutes a mile, from minutes for the group's own unit of length. */
+export function minutesAMile(pace: number, units: Units): number {
+  return units === 'mi' ? pace : (pace * METRES_PER_MILE) / 1000;
+}
+
+/** "24 min a mile" from minutes a mile; a kilometre group's to half a minute. */
+export function paceFigure(minutes: number, units: Units): string {
+  return `${Math.round(paceFrom(minutes, units) * 2) / 2} min a ${units === 'mi' ? 'mile' : 'km'}`;
+}
+
 /** "520 ft" */
 export function climbFigure(metres: number, units: Units, locale: string): string {
   return `${climbFromMetres(metres, units).toLocaleString(locale)} ${climbUnit(units)}`;
+}
+
+/** °F from °C. */
+export function fahrenheit(celsius: number): number {
+  return celsius * 1.8 + 32;
+}
+
+/** °C from °F. */
+export function celsius(fahrenheit: number): number {
+  return (fahrenheit - 32) / 1.8;
+}
+
+/** Miles an hour from metres a second. */
+export function mph(metresPerSecond: number): number {
+  return (metresPerSecond * 3600) / METRES_PER_MILE;
+}
+
+/** Kilometres an hour from metres a second. */
+export function kmh(metresPerSecond: number): number {
+  return metresPerSecond * 3.6;
+}
+
+/** Metres a second from miles or kilometres an hour. */
+export function metresPerSecond(wind: number, units: Units): number {
+  return (wind * (units === 'mi' ? METRES_PER_MILE : 1000)) / 3600;
+}
+
+/** "24 °F" or "−4 °C", by a no-break space. */
+export function temperatureFigure(degreesCelsius: number, units: Units): string {
+  const degrees = Math.round(units === 'mi' ? fahrenheit(degreesCelsius) : degreesCelsius);
+  return `${String(degrees).replace('-', '−')}\u00a0°${units === 'mi' ? 'F' : 'C'}`;
+}
+
+/** "12 mph" or "20 km/h" */
+export function windFigure(wind: number, units: Units): string {
+  return units === 'mi' ? `${Math.round(mph(wind))} mph` : `${Math.round(kmh(wind))} km/h`;
 }
