@@ -1,5 +1,6 @@
 import { integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm/sqlite-core';
 import type { WalkFacts } from '../../walks/facts.js';
+import type { Stop } from '../../walks/stops.js';
 
 /** One outing on one day. wallDate, wallTime and wallSetOff are what the leader meant; gatherAt and setOffAt follow from them. */
 export const walks = sqliteTable('walks', {
@@ -46,6 +47,12 @@ export const walks = sqliteTable('walks', {
   postedAt: integer('posted_at'),
   cancelledAt: integer('cancelled_at'),
   closedAt: integer('closed_at'),
+  routeId: integer('route_id'),
+  effortMetres: real('effort_metres'),
+  stops: text('stops', { mode: 'json' }).$type<Stop[]>().notNull().default([]),
+  /** YYYY-MM-DD, or empty. */
+  seenOn: text('seen_on').notNull().default(''),
+  explained: text('explained', { mode: 'json' }).$type<Record<string, string>>().notNull().default({}),
 });
 
 export const walkLeaders = sqliteTable(
