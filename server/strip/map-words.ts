@@ -1,0 +1,45 @@
+import { lengthFigure } from '../calc/measure.js';
+import type { Shape } from '../calc/route.js';
+import type { GroupSettings } from '../settings/rules.js';
+import type { PlaceAlong } from './places.js';
+import type { Flat } from './plane.js';
+
+const COMPASS = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'];
+const SHAPES: Record<Shape, string> = { loop: 'A loop of', 'out and back': 'Out and back,', 'one way': 'One way,' };
+const MARKS: Record<string, string> = {
+  toilets: 'WC: toilets',
+  water: 'drop: water',
+  shop: 'bag: shop',
+  shelter: 'roof: shelter',
+  regroup: 'ring: regroup',
+  place: 'dot: stop',
+};
+
+/** "A loop of 8.2 mi, furthest 2.1 mi north-east of the start; stops: toilets at 2.4 mi." */
+export function mapWords(
+  route: { shape: Shape },
+  flat: Flat[][],
+  distanceMetres: number,
+  places: PlaceAlong[],
+  settings: GroupSettings,
+): string {
+  const { units } = settings;
+  const length = (metres: number) => `${lengthFigure(metres, units)} ${units}`;
+  const away = (point: Flat) => Math.hypot(point.east, point.north);
+  const furthest = flat.flat().reduce((far, point) => (away(point) > away(far) ? point : far));
+  const stops = places.map(({ words, metres }) => `${words} at ${length(metres)}`);
+  const list = stops.length === 0 ? 'no stops' : `stops: ${stops.join('; ')}`;
+  return `${SHAPES[route.shape]} ${length(distanceMetres)}, furthest ${length(away(furthest))} ${direction(furthest)} of the start; ${list}.`;
+}
+
+function direction({ east, north }: Flat): string {
+  const octant = Math.round((Math.atan2(east, north) / (2 * Math.PI)) * COMPASS.length);
+  return COMPASS[(octant + COMPASS.length) % COMPASS.length] ?? 'north';
+}
+
+/** What the shapes on the drawing mean, and how true it is. */
+export function mapLegend(places: PlaceAlong[], route: { shape: Shape; lineErrorMetres: number }): string[] {
+  const ends = route.shape === 'one way' ? 'Square: start; flag: finish' : 'Square: start and finish';
+  const kinds = [...new Set(places.map(({ mark }) => MARKS[mark] ?? ''))].filter((kind) => kind !== '');
+  return [`${[ends, ...kinds].join('; ')}.`];
+}
