@@ -1,4 +1,5 @@
 import type { WalkFacts } from '../walks/facts.js';
+import type { TypedForecast } from '../weather/model.js';
 
 /** The kinds of mail Waymeet owes. Each has its line in kinds.ts and its two templates in views/mail/. */
 export const NOTICE_KINDS = [
@@ -9,6 +10,7 @@ export const NOTICE_KINDS = [
   'place-freed',
   'withdrawal',
   'reminder',
+  'message',
   'link',
   'sign-in',
   'test',
@@ -52,6 +54,17 @@ export interface WalkPart {
   cancelled?: { kind: 'safety' | 'other'; reason: string };
 }
 
+/** What someone writes to everyone on a walk. */
+export interface WrittenMessage {
+  subject: string;
+  /** Lines as they were typed. */
+  text: string;
+  /** The writer's name. */
+  from: string;
+  /** When it was sent, ms: those it reaches later get the same one. */
+  at: number;
+}
+
 /** What a notice about a walk says. No secrets: private links are put in as the mail is made. */
 export interface WalkContent extends WalkPart {
   signUp: { id: number; state: 'confirmed' | 'waiting' | 'withdrawn'; party: string[] };
@@ -61,6 +74,10 @@ export interface WalkContent extends WalkPart {
   offered?: boolean;
   /** reminder: "tomorrow, Sat, Dec 5", as it was when this was written */
   day?: string;
+  /** reminder: the forecast for the walk's day, where one was typed in */
+  weather?: TypedForecast;
+  /** message: what was written, and by whom */
+  message?: WrittenMessage;
   /** confirmation, waiting: the signer's copy of what was signed */
   waivers?: SignedWaiver[];
 }

@@ -2,6 +2,7 @@ import { climbFigure, lengthFigure } from '../calc/measure.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { FACT_LABELS } from '../walks/fact-labels.js';
 import type { FactName, WalkFacts } from '../walks/facts.js';
+import { stopWords } from '../walks/stop-words.js';
 import { type When, when } from '../web/when.js';
 import type { Difference } from './content.js';
 
@@ -19,7 +20,20 @@ export function differences(before: WalkFacts, after: WalkFacts, names: 'always'
   if (names === 'always') return rows;
   const { distanceMetres, ...rest } = OFFERED;
   const lengthMoved = Math.abs(after.distanceMetres - before.distanceMetres) / before.distanceMetres > LENGTH_PART;
-  return [...rows, ...textRows(before, after, lengthMoved ? { distanceMetres, ...rest } : rest, settings)];
+  return [...rows, ...routeRow(before, after), ...textRows(before, after, lengthMoved ? { distanceMetres, ...rest } : rest, settings)];
+}
+
+/** A way can't be told in a line of mail: that there is another one can. */
+function routeRow(before: WalkFacts, after: WalkFacts): Difference[] {
+  if (before.routeId === after.routeId) return [];
+  const words = (routeId: number | null, kept: string) => (routeId === null ? 'not drawn' : kept);
+  return [
+    {
+      label: FACT_LABELS.routeId ?? 'Route',
+      before: words(before.routeId, 'as it was drawn'),
+      after: words(after.routeId, "drawn anew, on the walk's page"),
+    },
+  ];
 }
 
 type Wording = Partial<Record<FactName, (facts: WalkFacts, settings: Shown) => string>>;
@@ -35,6 +49,7 @@ const PLACE: Wording = {
 const OFFERED = {
   distanceMetres: (facts, { units }) => `${lengthFigure(facts.distanceMetres, units)} ${units}`,
   ascentMetres: (facts, { units, locale }) => (facts.ascentMetres === 0 ? NOT_SAID : climbFigure(facts.ascentMetres, units, locale)),
+  stops: (facts, { units }) => facts.stops.map((stop) => stopWords(stop, units)).join('; ') || NOT_SAID,
   surfaces: (facts) => facts.surfaces.join(', ') || NOT_SAID,
   stepFree: (facts) => yes(facts.stepFree),
   dogs: (facts) => (facts.dogs ? 'yes, on a lead, at the back' : 'no'),

@@ -80,6 +80,14 @@ export const KINDS: Record<NoticeKind, Kind> = {
     announces: false,
     inTurn: true,
   },
+  message: {
+    label: 'Message',
+    subject: (walk) => `${walk?.message?.subject ?? 'Message'}: ${title(walk)}`,
+    calendar: null,
+    carriesFacts: false,
+    announces: false,
+    inTurn: true,
+  },
   link: {
     label: 'Private link',
     subject: (walk) => `Your link: ${title(walk)}`,

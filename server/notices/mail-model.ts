@@ -1,5 +1,6 @@
 import { climbFigure, lengthFigure } from '../calc/measure.js';
 import type { GroupSettings } from '../settings/rules.js';
+import { type WeatherModel, weatherWords } from '../weather/model.js';
 import { fullWhen, type When, when } from '../web/when.js';
 import type { WalkContent } from './content.js';
 import { mapPoint, wallWhen } from './difference.js';
@@ -32,6 +33,8 @@ export interface WalkModel {
   leader: { name: string; phone: string | null };
   /** "911", or empty where a notice does not know it. */
   emergencyNumber: string;
+  /** The forecast and what it means; null where there is none to tell of. */
+  weather: WeatherModel | null;
   party: string;
   /** "tomorrow, Sat, Dec 5" */
   day: string;
@@ -40,10 +43,12 @@ export interface WalkModel {
   cancelled: { forSafety: boolean; reason: string } | null;
   waivers: { forName: string; signature: string; signed: string; version: number }[];
   waiverTexts: { version: number; sha256: string; body: string }[];
+  /** What was written, a paragraph a line, and by whom. */
+  message: { from: string; paragraphs: string[]; text: string } | null;
 }
 
 /** What is the same for everyone who is told of one version of a walk. */
-type Shared = Omit<WalkModel, 'party' | 'day' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts'>;
+type Shared = Omit<WalkModel, 'party' | 'day' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts' | 'message'>;
 
 /**
  * Puts notices' frozen content into words. Notices of one walk come one after another, and formatting times costs more than all else
@@ -52,7 +57,16 @@ type Shared = Omit<WalkModel, 'party' | 'day' | 'waiting' | 'differences' | 'can
 export function walkModels(textOf: (id: number) => SignedText): (walk: WalkContent, settings: GroupSettings) => WalkModel {
   let last: { key: string; shared: Shared } | undefined;
   return (walk, settings) => {
-    const key = JSON.stringify([walk.title, walk.areaName, walk.facts, walk.finish, walk.leader, walk.emergencyNumber, settings]);
+    const key = JSON.stringify([
+      walk.title,
+      walk.areaName,
+      walk.facts,
+      walk.finish,
+      walk.leader,
+      walk.emergencyNumber,
+      walk.weather,
+      settings,
+    ]);
     if (last?.key !== key) last = { key, shared: sharedModel(walk, settings) };
     return { ...last.shared, ...ownModel(walk, settings, textOf) };
   };
@@ -77,6 +91,7 @@ function sharedModel(walk: WalkContent, settings: GroupSettings): Shared {
     theme: facts.theme,
     leader: walk.leader,
     emergencyNumber: walk.emergencyNumber ?? '',
+    weather: walk.weather ? weatherWords(walk.weather, facts.zone, settings, walk.emergencyNumber ?? '') : null,
   };
 }
 
@@ -91,6 +106,7 @@ function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: numbe
     differences: walk.differences ?? [],
     cancelled: walk.cancelled ? { forSafety: walk.cancelled.kind === 'safety', reason: walk.cancelled.reason } : null,
     waivers: signed.map(({ signedAt, ...rest }) => ({ ...rest, signed: fullWhen(signedAt, facts.zone, settings) })),
+    message: walk.message ? { ...walk.message, paragraphs: walk.message.text.split(/\n+/).filter((part) => part !== '') } : null,
     waiverTexts: [...texts].map(([id, text]) => ({ ...text, body: textOf(id).body })),
   };
 }

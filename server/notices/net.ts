@@ -27,7 +27,7 @@ export interface Standing {
 export interface Plan {
   /** Pending notices that nobody needs any more. */
   replace: number[];
-  /** Pending notices whose content must be the walk as it stands now. */
+  /** Pending notices whose content must be the walk as it stands now; one that says so already stays as it is. */
   rewrite: number[];
   /** Pending change notices: all but the first are merged into it. */
   changes: number[];
@@ -49,7 +49,8 @@ export function planNotices(standing: Standing): Plan {
   const plain = waiting.filter((notice) => notice.kind !== 'change');
   return {
     replace: [],
-    rewrite: ids(plain.filter((notice) => notice.version !== standing.version)),
+    // A reminder tells of what no version of a walk has, too: which day it is, and the forecast.
+    rewrite: ids(plain.filter((notice) => notice.version !== standing.version || notice.kind === 'reminder')),
     changes: ids(waiting.filter((notice) => notice.kind === 'change')),
     bases: bases(
       standing,

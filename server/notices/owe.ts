@@ -12,10 +12,10 @@ import {
   type ToldWalk,
   toldWalk,
 } from './compose.js';
-import type { NoticeKind, WalkContent } from './content.js';
-import { dayWords } from './day-words.js';
+import type { NoticeKind, WalkContent, WrittenMessage } from './content.js';
 import { DAY_MS, giveUpAt } from './due.js';
 import { insertNotice, replaceNotices, standingNotices } from './owed.js';
+import { reminderPart } from './reminder-part.js';
 import { settleSignUp } from './settle.js';
 import { type SignUpState, statesOn } from './sign-up-state.js';
 
@@ -60,6 +60,20 @@ export function oweCancellation(tx: Tx, context: OweContext, walkId: number): vo
 export function oweChanges(tx: Tx, context: OweContext, walkId: number, edit: { offered: boolean }): void {
   const told = toldWalk(tx, context, walkId);
   for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, edit);
+}
+
+/** Brings reminders that have not gone out in line with a forecast that was typed in, in the same transaction. */
+export function refreshReminders(tx: Tx, context: OweContext, walkId: number): void {
+  const told = toldWalk(tx, context, walkId);
+  for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, null);
+}
+
+/** Owes everyone signed up what someone writes to them. @param mark the message's own, so that it is owed once */
+export function oweMessage(tx: Tx, context: OweContext, walkId: number, written: { mark: string; message: WrittenMessage }): void {
+  const told = toldWalk(tx, context, walkId);
+  const { mark, message } = written;
+  for (const { signUp, party } of statesOn(tx, walkId))
+    owe(tx, context, { kind: 'message', event: `message:${mark}:${signUp.id}`, signUp, told, party, add: { message } });
 }
 
 /** Mails a walker their private link again, once an hour at most. */
@@ -107,7 +121,7 @@ function rethrow(error: unknown): never {
 
 function remind(tx: Tx, context: OweContext, walkId: number, due: SignUpRow[]): number {
   const told = toldWalk(tx, context, walkId);
-  const add = { day: dayWords(context.now, told.facts, context.settings) };
+  const add = reminderPart(tx, context, told);
   const parties = partiesOn(tx, walkId);
   for (const signUp of due) {
     const event = `reminder:${signUp.id}:${told.facts.date}`;
@@ -146,7 +160,7 @@ interface Owed {
   signUp: SignUpRow;
   told?: ToldWalk;
   party?: string[];
-  add?: Pick<WalkContent, 'waivers' | 'day'>;
+  add?: Pick<WalkContent, 'waivers' | 'day' | 'weather' | 'message'>;
 }
 
 /** Writes one notice about a walk, due at once. */

@@ -1,10 +1,11 @@
 import type { Tx } from '../db/open.js';
 import { contentFor, type OweContext, signUpById, type ToldWalk, toldWalk } from './compose.js';
-import { dayWords } from './day-words.js';
+import type { WalkContent } from './content.js';
 import { DAY_MS, giveUpAt, holdUntil, isUrgent } from './due.js';
 import type { Plan } from './net.js';
 import { netDifferences, planOf, toldFacts, wasOffered } from './net-change.js';
 import { dropNotices, hastenNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
+import { reminderPart } from './reminder-part.js';
 import { type SignUpState, stateOf } from './sign-up-state.js';
 
 /** An edit that is owed to a sign-up; `offered`: with what a leader may choose to tell. */
@@ -42,16 +43,16 @@ export function settleAfterAttempt(tx: Tx, context: OweContext, signUpId: number
 /** A notice that never went out says what is true now; a reminder whose day has moved away is owed anew when its day comes. */
 function bringUpToDate(tx: Tx, context: OweContext, told: ToldWalk, row: NoticeRow, { signUp, party }: SignUpState): void {
   const { gatherAt, date } = told.facts;
-  const before = 'walk' in row.content ? row.content.walk : null;
+  const { weather: _, ...before } = 'walk' in row.content ? row.content.walk : ({} as Partial<WalkContent>);
   const isReminder = row.kind === 'reminder';
-  if (isReminder && (before?.facts.date !== date || gatherAt - context.now > DAY_MS)) {
+  if (isReminder && (before.facts?.date !== date || gatherAt - context.now > DAY_MS)) {
     dropNotices(tx, [row]);
     return;
   }
   const content = {
     ...before,
     ...contentFor(told, signUp, party),
-    ...(isReminder ? { day: dayWords(context.now, told.facts, context.settings) } : {}),
+    ...(isReminder ? reminderPart(tx, context, told) : {}),
   };
   rewriteNotice(tx, row, content, { dueAt: row.dueAt, giveUpAt: giveUpAt(context.now, gatherAt) });
 }

@@ -8,7 +8,7 @@ import { notices, texts } from '../../server/db/schema/index.js';
 import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
-import { oweLink, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
+import { oweLink, oweMessage, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
 import { withdrawSignUp } from '../../server/signups/store.js';
 import { cancelWalk } from '../../server/walks/save.js';
@@ -35,6 +35,10 @@ async function oweEveryKind(): Promise<void> {
   stage.edit({ meetingPoint: 'North gate' });
   db.write((tx) => {
     oweLink(tx, context(), ana);
+    oweMessage(tx, context(), stage.walkId, {
+      mark: 'hats',
+      message: { subject: 'Bring a hat', text: 'It will be sunny.\nVery.', from: 'Lena Marsh', at: clock.now },
+    });
     oweSignIn(tx, context(), { linkId: 5, email: 'ana@walkers.example', name: 'Ana', expiresAt: clock.now + 10 * MINUTE });
     oweTest(tx, context(), { name: 'Cora', email: 'coordinator@waymeet.example' });
   });
@@ -89,6 +93,7 @@ describe('every kind of notice', () => {
       cancellation: /^This walk is cancelled for safety/,
       'place-freed': /^You have a place/,
       withdrawal: /^You have withdrawn/,
+      message: /^Lena Marsh writes to everyone on this walk, (Ana Ferreira|Bo):/,
       reminder: /^You are still on the waiting list|^Your walk is tomorrow, Sat, Dec 5/,
     };
     for (const [kind, words] of Object.entries(said)) expect(first.get(kind as NoticeKind)).toMatch(words);

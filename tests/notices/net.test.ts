@@ -39,11 +39,11 @@ describe('what is still owed', () => {
   it('forgets what may have arrived before something later was told', () => {
     expect(planNotices(standing({ toldVersion: 3, notices: [notice(7, { unsure: true, state: 'failed' })] })).bases).toEqual([3]);
   });
-  it('merges pending change notices, and brings reminders up to date beside them', () => {
+  it('merges pending change notices, and brings reminders up to date beside them: they tell the forecast, too', () => {
     const plan = planNotices(
       standing({ notices: [notice(7), notice(8), notice(9, { kind: 'reminder' }), notice(10, { kind: 'reminder', version: 3 })] }),
     );
-    expect(plan).toEqual({ replace: [], rewrite: [9], changes: [7, 8], bases: [1] });
+    expect(plan).toEqual({ replace: [], rewrite: [9, 10], changes: [7, 8], bases: [1] });
   });
   it('does not count a reminder as news of a change', () => {
     const reminder = notice(7, { kind: 'reminder', state: 'sending', version: 3 });

@@ -1,0 +1,168 @@
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { withdrawSignUp } from '../../server/signups/store.js';
+import { cancelWalk } from '../../server/walks/save.js';
+import { closeStage, HOUR, MINUTE, openStage, type Stage } from '../notices/stage.js';
+import { browserOf } from '../support/cast.js';
+import { formFields } from '../support/fields.js';
+import { parsed } from '../support/mail-sink.js';
+
+const TYPED = { subject: 'Bring a hat', text: 'It will be sunny.\n\n<b>Very</b> sunny & hot.' };
+
+let stage: Stage;
+let path: string;
+beforeEach(async () => {
+  stage = await openStage();
+  path = `/lead/walks/${stage.walkId}/message`;
+});
+afterEach(() => closeStage(stage));
+
+const leader = () => browserOf(stage.site, stage.leaderId);
+const send = async (fields: Record<string, string> = TYPED) => {
+  const answer = await leader().post(path, { ...fields, intent: 'send' });
+  expect([answer.status, answer.headers.location]).toEqual([303, `${path}?sent=1`]);
+};
+
+describe('a message to everyone', () => {
+  it('goes once to each who comes or waits, as it was typed, and to nobody else', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    const many = stage.signUp('bo@walkers.example', 'Bo', 12);
+    const gone = stage.signUp('cy@walkers.example', 'Cy');
+    withdrawSignUp(stage.site.services, gone);
+    await stage.deliver();
+    const before = stage.sink.mails.length;
+    await send();
+    await send();
+    await stage.deliver();
+    const mails = stage.sink.mails.slice(before);
+    expect(mails.map((mail) => mail.to)).toEqual([['ana@walkers.example'], ['bo@walkers.example']]);
+    expect(stage.story(ana)).toBe('confirmation sent, message sent');
+    expect(stage.story(many)).toBe('waiting sent, message sent');
+    const { subject, text = '', html, attachments } = await parsed(mails[0]);
+    expect(subject).toBe('Bring a hat: 8-mile walk: Quarry Lakes loop, Lantern Hills');
+    expect(text).toMatch(
+      /^Lena Marsh writes to everyone on this walk, Ana Ferreira:\n\nIt will be sunny\.\n\n<b>Very<\/b> sunny & hot\.\n/,
+    );
+    expect(text).toContain('+1 202 555 0110');
+    expect(html).toContain('<p>&lt;b&gt;Very&lt;/b&gt; sunny &amp; hot.</p>');
+    expect(attachments).toEqual([]);
+    expect((await parsed(mails[1])).text).toContain('You are on the waiting list');
+  });
+
+  it('that says the same goes again after a while; one that says something else goes at once', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    const messages = () => stage.noticesOf(ana).filter((row) => row.kind === 'message').length;
+    await send();
+    stage.pass(10 * MINUTE - 1);
+    await send();
+    expect(messages()).toBe(1);
+    await send({ ...TYPED, text: 'Rain after all.' });
+    expect(messages()).toBe(2);
+    stage.pass(1);
+    await send();
+    expect(messages()).toBe(3);
+  });
+
+  it('sent once more reaches who signed up between, and none of the others twice', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    await send();
+    const bo = stage.signUp('bo@walkers.example', 'Bo');
+    stage.pass(MINUTE);
+    await send();
+    stage.pass(MINUTE);
+    await send();
+    for (const [signUp, kinds] of [
+      [ana, 'confirmation,message'],
+      [bo, 'confirmation,message'],
+    ] as const)
+      expect(
+        stage
+          .noticesOf(signUp)
+          .map((row) => row.kind)
+          .join(),
+      ).toBe(kinds);
+  });
+
+  it('counts as no news of when and where, and leaves a change to be told', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    await send();
+    stage.edit({ gather: '08:15' });
+    await stage.deliver();
+    expect(stage.told(ana)).toBe(1);
+    stage.pass(HOUR);
+    await stage.deliver();
+    expect(stage.story(ana)).toBe('confirmation sent, message sent, change sent');
+  });
+
+  it('does not stand for a confirmation that was refused', async () => {
+    stage.sink.script('rcpt', 550);
+    const ana = stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    await send();
+    await stage.deliver();
+    expect(stage.story(ana)).toBe('confirmation failed, message sent');
+    expect(stage.told(ana)).toBe(null);
+  });
+
+  it('that has not gone when the walk is cancelled does not go any more', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    await stage.deliver();
+    await send();
+    cancelWalk(stage.site.services, stage.walkId, stage.leaderId, { kind: 'safety', reason: 'Storm' });
+    expect(stage.story(ana)).toBe('confirmation sent, message replaced, cancellation pending');
+    expect((await leader().post(path, { ...TYPED, intent: 'send' })).status).toBe(409);
+  });
+});
+
+describe('the page', () => {
+  it('shows the mail and how many get it before it goes, and sends nothing by that', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    stage.signUp('bo@walkers.example', 'Bo', 12);
+    const shown = await leader().post(path, TYPED);
+    expect(shown.status).toBe(200);
+    expect(shown.text).toContain('<b>2</b> sign-ups: 1 coming, 1 waiting');
+    expect(shown.text).toContain('Bring a hat: 8-mile walk: Quarry Lakes loop, Lantern Hills');
+    expect(shown.text).toContain('&lt;b&gt;Very&lt;/b&gt; sunny &amp; hot.');
+    expect(shown.text).not.toMatch(/sign-ups\/[\w-]{20}/);
+    expect(stage.story(ana)).toBe('confirmation pending');
+    const fields = formFields(shown.text) as Record<string, string>;
+    expect(fields).toMatchObject(TYPED);
+    expect(formFields((await leader().post(path, { ...TYPED, intent: 'change' })).text)).toMatchObject(TYPED);
+    await send({ subject: fields.subject ?? '', text: fields.text ?? '' });
+    const after = await leader().get(`${path}?sent=1`);
+    expect(after.text).toContain('On its way');
+    expect(after.text).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, to 2</);
+  });
+
+  it('refuses with what was typed', async () => {
+    const answer = await leader().post(path, { subject: '', text: TYPED.text, intent: 'send' });
+    expect(answer.status).toBe(422);
+    expect(answer.text).toMatch(/<title>Error: /);
+    expect(answer.text).toContain('href="#subject"');
+    expect(formFields(answer.text)).toMatchObject({ subject: '', text: TYPED.text });
+  });
+
+  it('begins with the weather where it is asked to, and can', async () => {
+    expect(formFields((await leader().get(`${path}?start=weather`)).text)).toMatchObject({ subject: '', text: '' });
+    await leader().post(`/lead/walks/${stage.walkId}/weather`, { temperature: '94', humidity: '50', wind: '5' });
+    const { text } = await leader().get(path);
+    expect(text).toContain(`href="${path}?start=weather"`);
+    expect(formFields(text)).toMatchObject({ subject: '', text: '' });
+    const begun = formFields((await leader().get(`${path}?start=weather`)).text);
+    expect(String(begun.subject).replace(/\u00a0/g, ' ')).toBe('Hot: feels like 103 °F, Danger');
+    expect(begun.text).toContain('humidity 50%');
+  });
+
+  it('says that there is nobody to write to', async () => {
+    expect((await leader().get(path)).text).toContain('there is nobody to write to');
+    expect((await leader().post(path, TYPED)).text).not.toContain('value="send"');
+    await send();
+    expect((await leader().get(`${path}?sent=1`)).text).toContain('Nobody has signed up, so nobody was written to.');
+  });
+
+  it('is closed once people gather', async () => {
+    stage.site.clock.now = Date.UTC(2026, 11, 5, 13, 45);
+    expect((await leader().get(path)).status).toBe(409);
+    expect((await leader().post(path, { ...TYPED, intent: 'send' })).status).toBe(409);
+  });
+});
