@@ -45,8 +45,8 @@ export const EAST_FORK: DemoArea = { id: 5, slug: 'east-fork', name: 'East Fork'
 
 export const AREAS: readonly DemoArea[] = [MILLBROOK, PORT_AVERY, LANTERN_HILLS, QUARRY_LAKES, EAST_FORK];
 
-/** Which part of the week a walk is for. */
-export type DayKind = 'long' | 'sunday' | 'weekday';
+/** Which part of the week a walk is for; a whole day of the event is walked once in a season. */
+export type DayKind = 'long' | 'sunday' | 'weekday' | 'whole day';
 
 /** A standing arrangement: a day of the week (0 is Sunday), held every so many weeks. */
 export interface Habit {

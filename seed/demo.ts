@@ -15,6 +15,8 @@ import { rowWriter } from './rows.js';
 import { prepare } from './statements.js';
 import { chooseStories } from './stories.js';
 import { demoWalks } from './walks.js';
+import { layWays } from './ways.js';
+import { layForecasts } from './weather.js';
 
 const SEED = 20_270_612;
 const WALKERS = 300;
@@ -44,7 +46,7 @@ export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): {
     saveSettings(tx, SETTINGS);
     layDownSamples(tx, begunAt);
     layPeople(db, leaders, begunAt);
-    layWalks(tx, { db, sealer, now, host: new URL(baseUrl).hostname }, { span, planned, leaders });
+    layWalks(tx, { db, sealer, now, begunAt, host: new URL(baseUrl).hostname }, { span, planned, leaders });
     return { people: linksIn(tx, sealer, now, baseUrl) };
   });
 }
@@ -73,15 +75,20 @@ function layPeople(db: Db, leaders: DemoLeader[], createdAt: number): void {
 
 function layWalks(
   tx: Tx,
-  { now, ...ground }: { db: Db; sealer: Sealer; now: number; host: string },
+  { now, begunAt, ...ground }: { db: Db; sealer: Sealer; now: number; begunAt: number; host: string },
   { span, planned, leaders }: { span: Span; planned: Planned[]; leaders: DemoLeader[] },
 ): void {
   const settings = groupSettings.parse(SETTINGS);
   const making = { now, chance: chance(SEED), settings, host: ground.host };
   const stories = chooseStories(planned, span);
-  const walks = demoWalks(planned, leaders, stories, making);
+  const leaderIn = new Map(leaders.map((leader) => [leader.areaId, leader.id]));
+  const areaOf = new Map(planned.map((plan) => [plan.route, plan.area.id]));
+  const ways = layWays(tx, areaOf.keys(), { leaderOf: (route) => leaderIn.get(areaOf.get(route) ?? 0) ?? COORDINATOR_ID, now: begunAt });
+  const walks = demoWalks(planned, leaders, stories, ways, making);
   const write = rowWriter({ ...ground, rules: textInForce(tx, 'rules'), waiver: textInForce(tx, 'waiver') });
   for (const walk of walks) write.walk(walk);
+  const leadersOwn = [stories.today, stories.leadersNext].map((plan) => walks[planned.indexOf(plan)]);
+  layForecasts(leadersOwn, { today: span.today, now, insert: prepare(ground.db.raw) });
   for (const laid of demoBookings(planned, walks, stories, inventWalkers(WALKERS - 1), demoWalker(), making))
     layNotices(write.signUp(laid), laid, { tx, now, settings, leaders, write });
 }

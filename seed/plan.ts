@@ -2,9 +2,10 @@ import { addMonths, monthsFrom } from '../server/calc/month.js';
 import { wallOf } from '../server/calc/zone.js';
 import { type DemoArea, HABITS, LANTERN_HILLS, QUARRY_LAKES } from './areas.js';
 import { at } from './chance.js';
-import { datesBetween, dayOfWeek, weekNumber } from './days.js';
+import { clock, datesBetween, dayOfWeek, minutes, weekNumber } from './days.js';
 import { ROUTES, type Route } from './routes.js';
 import type { WallTimes } from './walk-facts.js';
+import { withWholeDay } from './whole-day.js';
 
 /** A walk on the region's plan, not yet led by anyone. */
 export interface Planned extends WallTimes {
@@ -30,11 +31,12 @@ export function spanAround(now: number): Span {
 export function plannedWalks(span: Span, now: number): Planned[] {
   const first = `${at(span.months, 0)}-01`;
   const last = at(span.months, MONTHS_IN_ALL - 1);
-  return datesBetween(first, `${addMonths(last, 1)}-01`).flatMap((date) => {
+  const planned = datesBetween(first, `${addMonths(last, 1)}-01`).flatMap((date) => {
     const held = habitsOn(date).filter((walk) => !(walk.area === QUARRY_LAKES && date.startsWith(last)));
     if (date !== span.today) return held;
     return [...held.filter((walk) => walk.area !== LANTERN_HILLS), walkOfToday(now, date)];
   });
+  return withWholeDay(planned, span.today);
 }
 
 function habitsOn(date: string): Planned[] {
@@ -69,12 +71,4 @@ export function gatherToday(now: number): number {
   if (now + LEAST_MINUTES_AHEAD > LATEST) return EARLIER_TODAY;
   const soon = Math.ceil((now + MINUTES_AHEAD) / QUARTER) * QUARTER;
   return Math.min(LATEST, Math.max(EARLIEST, soon));
-}
-
-function minutes(time: string): number {
-  return Number(time.slice(0, 2)) * 60 + Number(time.slice(3));
-}
-
-function clock(afterMidnight: number): string {
-  return `${String(Math.floor(afterMidnight / 60)).padStart(2, '0')}:${String(afterMidnight % 60).padStart(2, '0')}`;
 }

@@ -68,6 +68,8 @@ export function rowWriter(ground: Ground) {
       ...facts,
       ...{ id: laid.id, uid: laid.uid, state: laid.state, version: versions.length, sequence: laid.sequence, month: laid.month },
       ...{
+        stops: JSON.stringify(facts.stops),
+        explained: JSON.stringify(facts.explained),
         surfaces: JSON.stringify(facts.surfaces),
         stepFree: Number(facts.stepFree),
         dogs: Number(facts.dogs),

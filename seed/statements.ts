@@ -10,13 +10,15 @@ export function prepare(raw: Db['raw']) {
     leader: raw.prepare(`INSERT INTO leaders (person_id, area_id, state, since_month, created_at) VALUES (?, ?, 'approved', ?, ?)`),
     pledge: raw.prepare('INSERT INTO pledges (person_id, from_month, walks) VALUES (?, ?, ?)'),
     excused: raw.prepare('INSERT INTO excused_months (person_id, month, reason) VALUES (?, ?, ?)'),
-    walk: raw.prepare(`INSERT INTO walks (id, uid, state, version, sequence, area_id, route_name, locality, wall_date, wall_time, wall_set_off,
-        zone, doubled_offset, gather_at, set_off_at, month, meeting_point, landmark, lat, lon, distance_metres, ascent_metres, surfaces, step_free,
-        capacity, dogs, minors, theme, directions, description, bring, moved, cancel_kind, cancel_reason, created_at, updated_at, posted_at,
+    walk: raw.prepare(`INSERT INTO walks (id, uid, state, version, sequence, area_id, route_id, route_name, locality, wall_date, wall_time, wall_set_off,
+        zone, doubled_offset, gather_at, set_off_at, month, meeting_point, landmark, lat, lon, distance_metres, ascent_metres, effort_metres, stops,
+        surfaces, step_free,
+        capacity, dogs, minors, theme, directions, description, bring, seen_on, explained, moved, cancel_kind, cancel_reason, created_at, updated_at, posted_at,
         cancelled_at, closed_at)
-      VALUES (@id, @uid, @state, @version, @sequence, @areaId, @routeName, @locality, @date, @gather, @setOff,
-        @zone, @doubledOffset, @gatherAt, @setOffAt, @month, @meetingPoint, @landmark, @lat, @lon, @distanceMetres, @ascentMetres, @surfaces, @stepFree,
-        @capacity, @dogs, @minors, @theme, @directions, @description, @bring, @moved, @cancelKind, @cancelReason, @createdAt, @updatedAt, @postedAt,
+      VALUES (@id, @uid, @state, @version, @sequence, @areaId, @routeId, @routeName, @locality, @date, @gather, @setOff,
+        @zone, @doubledOffset, @gatherAt, @setOffAt, @month, @meetingPoint, @landmark, @lat, @lon, @distanceMetres, @ascentMetres, @effortMetres, @stops,
+        @surfaces, @stepFree,
+        @capacity, @dogs, @minors, @theme, @directions, @description, @bring, @seenOn, @explained, @moved, @cancelKind, @cancelReason, @createdAt, @updatedAt, @postedAt,
         @cancelledAt, @closedAt)`),
     walkLeader: raw.prepare('INSERT INTO walk_leaders (walk_id, person_id, part) VALUES (?, ?, ?)'),
     walkChange: raw.prepare('INSERT INTO walk_changes (walk_id, version, kind, by_person_id, facts, at) VALUES (?, ?, ?, ?, ?, ?)'),
@@ -29,6 +31,9 @@ export function prepare(raw: Db['raw']) {
     waiver:
       raw.prepare(`INSERT INTO waivers (text_id, text_sha256, sign_up_id, member_id, email, for_name, for_key, signed_as, signature, signed_at)
       VALUES (?, ?, ?, ?, ?, ?, ?, 'self', ?, ?)`),
+    forecast:
+      raw.prepare(`INSERT INTO forecasts (walk_id, wall_date, temperature_celsius, humidity, wind_metres_per_second, by_person_id, at)
+      VALUES (@walkId, @date, @temperatureCelsius, @humidity, @windMetresPerSecond, @by, @at)`),
     notice: raw.prepare(`INSERT INTO notices (event, kind, state, walk_id, sign_up_id, version, to_name, to_email, message_id, content,
         created_at, due_at, give_up_at, attempts, ended_at)
       VALUES (@event, @kind, 'kept', @walkId, @signUpId, @version, @toName, @toEmail, @messageId, @content,

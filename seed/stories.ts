@@ -5,7 +5,7 @@ import type { Planned, Span } from './plan.js';
 /** The walks that something happens to: what each page of the demo has to show. */
 export interface Stories {
   today: Planned;
-  /** Led by the demo's leader: today's and some to come, the next of them first after it. */
+  /** Led by the demo's leader: today's and some to come, a long one over the ridge among them. */
   leadersOwn: Set<Planned>;
   /** The next one the demo's leader leads after today. */
   leadersNext: Planned;
@@ -27,13 +27,17 @@ export function chooseStories(planned: Planned[], span: Span): Stories {
     );
   const mine = coming(LANTERN_HILLS, 1);
   const next = found(mine[0], LANTERN_HILLS);
+  const ridge = found(
+    mine.find((walk) => walk.route.name === 'Three lamps ridge'),
+    LANTERN_HILLS,
+  );
   const today = found(
     planned.find((walk) => walk.area === LANTERN_HILLS && walk.date === span.today),
     LANTERN_HILLS,
   );
   return {
     today,
-    leadersOwn: new Set([today, next, ...mine.filter((_, index) => index % 5 === 2).slice(0, 3)]),
+    leadersOwn: new Set([today, next, ridge, ...mine.filter((_, index) => index % 5 === 2).slice(0, 3)]),
     leadersNext: next,
     full: first(MILLBROOK, 2),
     cancelled: first(PORT_AVERY, 1),

@@ -1,6 +1,9 @@
 import { climbToMetres, toMetres } from '../server/calc/measure.js';
+import type { Profile } from '../server/calc/profile.js';
 import { instants } from '../server/calc/zone.js';
 import { SURFACES, type WalkFacts } from '../server/walks/facts.js';
+import { effortOf } from '../server/walks/form-stops.js';
+import type { Stop } from '../server/walks/stops.js';
 import type { DemoArea } from './areas.js';
 import type { Route } from './routes.js';
 
@@ -11,14 +14,23 @@ export interface WallTimes {
   setOff: string;
 }
 
-/** The facts of a walk on a route. @throws where the clocks make the time missing or doubled: the region has no walks at night */
+/** A route's way, once it lies in the database. */
+export interface LaidWay {
+  id: number;
+  lengthMetres: number;
+  profile: Profile | null;
+}
+
+/** The facts of a walk on a route, with its way where that is laid. @throws where the clocks make the time missing or doubled: the region has no walks at night */
 export function walkFacts(
   area: Pick<DemoArea, 'id' | 'zone'>,
   route: Route,
   { date, gather, setOff }: WallTimes,
   capacity: number,
+  way: LaidWay | null = null,
 ): WalkFacts {
   const { point } = route;
+  const effort = effortOf(way, toMetres(route.miles, 'mi'));
   return {
     areaId: area.id,
     routeName: route.name,
@@ -32,6 +44,9 @@ export function walkFacts(
     setOffAt: onlyInstant(date, setOff, area.zone),
     ...point,
     distanceMetres: toMetres(route.miles, 'mi'),
+    routeId: way?.id ?? null,
+    effortMetres: effort(toMetres(route.miles, 'mi')),
+    stops: stopsOf(route, effort),
     ascentMetres: climbToMetres(route.feet, 'mi'),
     surfaces: SURFACES.filter((surface) => route.surfaces.includes(surface)),
     stepFree: route.stepFree ?? false,
@@ -42,7 +57,20 @@ export function walkFacts(
     directions: route.directions ?? '',
     description: route.description,
     bring: route.bring ?? 'Water, a snack, and shoes you have walked in before.',
+    seenOn: '',
+    explained: route.explained ?? {},
   };
+}
+
+function stopsOf(route: Route, effort: (metres: number) => number | null): Stop[] {
+  return route.stops.map(({ mile, kinds, name, minutes, short }) => ({
+    kinds,
+    name,
+    metres: toMetres(mile, 'mi'),
+    effortMetres: effort(toMetres(mile, 'mi')),
+    minutes,
+    short: short ? { rejoins: toMetres(short.back ?? route.miles, 'mi'), length: toMetres(short.makes, 'mi') } : null,
+  }));
 }
 
 function onlyInstant(date: string, time: string, zone: string): number {

@@ -5,9 +5,11 @@ import { finishTimes } from '../server/walks/finish.js';
 import type { Chance } from './chance.js';
 import { assignLeaders, type DemoLeader } from './leaders.js';
 import type { Planned } from './plan.js';
+import type { Route } from './routes.js';
 import type { LaidWalk, Version } from './rows.js';
+import { explainedStill, seenBefore } from './seen.js';
 import type { Stories } from './stories.js';
-import { walkFacts } from './walk-facts.js';
+import { type LaidWay, walkFacts } from './walk-facts.js';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -27,11 +29,17 @@ export interface Making {
 }
 
 /** The demo's walks with their history, numbered in the order of their days. */
-export function demoWalks(planned: Planned[], leaders: DemoLeader[], stories: Stories, making: Making): LaidWalk[] {
+export function demoWalks(
+  planned: Planned[],
+  leaders: DemoLeader[],
+  stories: Stories,
+  ways: Map<Route, LaidWay>,
+  making: Making,
+): LaidWalk[] {
   const led = assignLeaders(planned, leaders, stories.leadersOwn);
   return planned.map((plan, index) => {
     const capacity = plan === stories.full ? 12 : making.chance.whole(6, 12) * 2;
-    const facts = walkFacts(plan.area, plan.route, plan, capacity);
+    const facts = walkFacts(plan.area, plan.route, plan, capacity, ways.get(plan.route));
     const walk = layWalk({ id: index + 1, facts, leaderId: led[index]?.leaderId ?? 0, coLeaderId: led[index]?.coLeaderId ?? null }, making);
     if (plan === stories.edited) return movedWalk(walk, making.now - 26 * HOUR_MS);
     if (plan === stories.cancelled) return cancelledWalk(walk, making.now - 3 * HOUR_MS);
@@ -44,14 +52,20 @@ export function layWalk(
   walk: { id: number; facts: WalkFacts; leaderId: number; coLeaderId: number | null },
   { now, chance, settings, host }: Making,
 ): LaidWalk {
-  const { facts } = walk;
-  const wanted = facts.gatherAt - chance.whole(18 * 24, 40 * 24) * HOUR_MS;
+  const wanted = walk.facts.gatherAt - chance.whole(18 * 24, 40 * 24) * HOUR_MS;
   const latest = now - chance.whole(3 * 24, 14 * 24) * HOUR_MS;
   const postedAt = Math.min(wanted, latest);
-  const closedAt = finishTimes(facts, settings).slowest + CLOSED_AFTER_FINISH_MS;
+  const { slowest } = finishTimes(walk.facts, settings);
+  const closedAt = slowest + CLOSED_AFTER_FINISH_MS;
+  const facts = {
+    ...walk.facts,
+    seenOn: seenBefore(postedAt, walk.facts.zone, chance),
+    explained: explainedStill(walk.facts, slowest),
+  };
   const posted: Version = { kind: 'posted', facts, at: postedAt };
   return {
     ...walk,
+    facts,
     uid: `walk-${walk.id}@${host}`,
     month: facts.date.slice(0, 7),
     versions: chance.happens(0.25) ? [{ kind: 'created', facts, at: postedAt - DAY_MS }, posted] : [posted],

@@ -1,5 +1,5 @@
 import { POINTS } from '../points.js';
-import type { Route } from './route.js';
+import { type Route, stop } from './route.js';
 
 export const LANTERN_HILLS: Route[] = [
   {
@@ -12,6 +12,26 @@ export const LANTERN_HILLS: Route[] = [
     point: POINTS.lampFactory,
     description: 'Over the shoulder of the hills to see the lakes from above, and home by the rail path. Benches at the top.',
     bring: 'Snack for the top, water, a warm layer.',
+    directions:
+      'From the chimney, left along the siding and under the road.\nAt the lower lock, cross and take the gravel track uphill.\nOver the footbridge and right, to the benches at the top.\nDown the zigzag to Kiln Lane; left past the shop.\nRight onto the rail path, and follow it home.',
+    ground: { shape: 'loop', heading: 200, width: 0.8 },
+    base: 236,
+    hills: [
+      [0, 0],
+      [1.5, 0.12],
+      [2.4, 0.05],
+      [3.9, 0.62],
+      [4.6, 1],
+      [5.3, 0.5],
+      [6.0, 0.58],
+      [7.2, 0.08],
+      [8.2, 0],
+    ],
+    stops: [
+      stop(2.4, ['toilets', 'water'], 'Lower lock, behind the café', 10),
+      stop(3.9, ['regroup'], 'Footbridge', 5, { back: 7.2, makes: 6.6 }),
+      stop(5.3, ['toilets', 'water', 'shop'], 'Kiln Lane', 10),
+    ],
   },
   {
     name: 'Three lamps ridge',
@@ -21,10 +41,39 @@ export const LANTERN_HILLS: Route[] = [
     feet: 1480,
     surfaces: ['unpaved', 'gravel', 'steps'],
     point: POINTS.chapelGate,
-    description: 'All three summits in a day. We regroup on each, and there is a short way home after the second.',
+    description:
+      'All three summits in a day, on unpaved ridge paths. We regroup on each, and there is a short way home after the second. 140 long steps down from the third.',
     bring: 'Lunch, two bottles of water, boots.',
     directions:
-      'Through the chapel gate and straight up the wall to the first lamp.\nBear right along the ridge; the second lamp is the one with the bench.\nShort way home: left here, down the cart track, 2.1 miles.\nOtherwise on to the third lamp, then the long steps to the road and left to the chapel.',
+      "Through the chapel gate and straight up beside the wall to the first lamp.\nBear right along the ridge, down to the pass and the climbers' hut.\nUp again: the second lamp is the one with the bench.\nShort way home: left here, down the cart track, 2.1 miles.\nOtherwise keep to the ridge, over two bumps, to the third lamp.\nDown the 140 long steps to the road.\nLeft on the verge to the toll house.\nLeft again up the sunken lane to the chapel.",
+    ground: { shape: 'loop', heading: 230, width: 1.9 },
+    base: 262,
+    hills: [
+      ...([
+        [0, 0],
+        [2.0, 0.8],
+        [3.4, 0.34],
+        [5.6, 0.93],
+        [6.4, 0.66],
+        [6.9, 0.78],
+        [7.3, 0.64],
+      ] as const),
+      ...([
+        [8.3, 1],
+        [9.4, 0.1],
+        [10.6, 0.02],
+        [11.4, 0.14],
+        [12.2, 0],
+      ] as const),
+    ],
+    stops: [
+      stop(2.0, ['regroup'], 'First lamp', 5),
+      stop(3.4, ['toilets', 'water', 'shelter'], "Climbers' hut at the pass", 15),
+      stop(5.6, ['regroup'], 'Second lamp, the bench', 15, { makes: 7.7 }),
+      stop(7.3, ['toilets', 'water'], 'Forest gate, tap by the notice board', 5),
+      stop(8.3, ['regroup'], 'Third lamp', 5),
+      stop(10.6, ['toilets', 'water', 'shop'], 'Toll house', 10),
+    ],
   },
   {
     name: 'Chapel and cartway',
@@ -35,7 +84,27 @@ export const LANTERN_HILLS: Route[] = [
     surfaces: ['gravel', 'unpaved'],
     dogs: true,
     point: POINTS.chapelGate,
-    description: 'An old cartway with steady gradients: long, but never steep.',
+    description: 'An old cartway with steady gradients: long, but never steep. Unpaved above the lime kiln, dry but stony.',
+    directions:
+      "From the mounting block, right along the cartway.\nAt the lime kiln, keep right: the gravel ends here.\nUp through the long bend to the watershed.\nLeft at the finger post, along the top to the shepherd's house.\nDown the drift road; left at each of its two forks.\nAlong the beck to the lower chapel, then up the lane to the gate.",
+    ground: { shape: 'loop', heading: 280, width: 0.7 },
+    base: 262,
+    hills: [
+      [0, 0.1],
+      [1.9, 0.4],
+      [2.5, 0.32],
+      [5.2, 1],
+      [6.1, 0.84],
+      [6.8, 0.94],
+      [9.4, 0],
+      [10.7, 0.1],
+    ],
+    stops: [
+      stop(2.5, ['toilets', 'water'], 'Lime kiln camp ground', 10, { back: 9.4, makes: 6.5 }),
+      stop(5.2, ['regroup'], 'Watershed finger post', 10),
+      stop(6.8, ['toilets', 'water', 'shelter'], "Shepherd's house", 20),
+      stop(9.4, ['water', 'regroup'], 'Lower chapel yard', 5),
+    ],
   },
   {
     name: "Wickmakers' way",
@@ -47,6 +116,24 @@ export const LANTERN_HILLS: Route[] = [
     point: POINTS.hillStation,
     description: "Through the wickmakers' cottages and round the meadow. An easy second day.",
     theme: 'Bring a silly hat',
+    directions:
+      'From the flagpole, down the paved path to the cottages.\nLeft between the two wells, then straight on to the meadow.\nRound the meadow with the hedge on your right.\nRight over the plank bridge, up to the dye works.\nRight on the paved path; it climbs back to the fire station.',
+    ground: { shape: 'loop', heading: 120, width: 0.65 },
+    base: 298,
+    hills: [
+      [0, 1],
+      [1.4, 0.35],
+      [2.2, 0.5],
+      [3.6, 0],
+      [4.9, 0.45],
+      [5.3, 0.36],
+      [6.8, 1],
+    ],
+    stops: [
+      stop(1.4, ['regroup'], 'The two wells', 5, { back: 5.3, makes: 4.4 }),
+      stop(3.6, ['shelter', 'regroup'], 'Meadow barn', 10),
+      stop(4.9, ['toilets', 'water', 'shop'], 'Dye works', 10),
+    ],
   },
   {
     name: 'Candle woods',
@@ -57,7 +144,27 @@ export const LANTERN_HILLS: Route[] = [
     surfaces: ['unpaved', 'gravel'],
     dogs: true,
     point: POINTS.hillStation,
-    description: 'Beech woods all the way round. Soft underfoot and slow after rain.',
+    description: 'Beech woods all the way round, on unpaved paths. Soft underfoot and slow after rain.',
+    directions:
+      "Behind the fire station, through the gap in the fence and into the wood.\nRight at the charcoal ring.\nDown to the stream; cross on the stones and go left.\nAt the forester's cabin, up the gravel ride.\nLeft along the top edge of the wood, and left at the mast.",
+    ground: { shape: 'loop', heading: 65, width: 0.9 },
+    base: 298,
+    hills: [
+      [0, 0.7],
+      [1.1, 0.82],
+      [2.6, 0],
+      [3.3, 0.22],
+      [3.9, 0.1],
+      [5.6, 1],
+      [6.3, 0.8],
+      [6.8, 0.9],
+      [7.7, 0.7],
+    ],
+    stops: [
+      stop(2.6, ['regroup'], 'Stepping stones', 5),
+      stop(3.9, ['toilets', 'water', 'shelter'], "Forester's cabin", 10, { makes: 6.0 }),
+      stop(5.6, ['regroup'], 'Top of the ride', 5),
+    ],
   },
   {
     name: 'Lantern Park laps',
@@ -70,6 +177,20 @@ export const LANTERN_HILLS: Route[] = [
     point: POINTS.lanternPark,
     description: 'Three laps of the lit park path; leave after any of them. Toilets and water pass by every lap.',
     theme: 'Wear something bright',
+    directions:
+      'From the drinking fountain, keep the pond on your left.\nPast the rose garden and up the slope to the bandshell.\nDown by the playground to the fountain: that is one lap.',
+    ground: { shape: 'laps', heading: 45, width: 0.7, times: 3 },
+    base: 241,
+    hills: [
+      [0, 0],
+      [0.6, 1],
+      [1.2, 0],
+    ],
+    explained: { dusk: 'The park path is lit until 11 PM.' },
+    stops: [
+      stop(1.2, ['toilets', 'water', 'regroup'], 'Fountain, after one lap', 2),
+      stop(2.4, ['toilets', 'water', 'regroup'], 'Fountain, after two laps', 2),
+    ],
   },
   {
     name: 'Factory and fields',
@@ -81,5 +202,24 @@ export const LANTERN_HILLS: Route[] = [
     dogs: true,
     point: POINTS.lampFactory,
     description: 'Out by the brick ponds and back across the fields, with one stile.',
+    directions:
+      'From the chimney, right on the gravel past the brick ponds.\nLeft at the third pond, up to the clay road.\nOver the stile and straight across two fields.\nAt the oak, left down the hedge to the scout hut.\nRight on the track, and the chimney is ahead.',
+    ground: { shape: 'loop', heading: 340, width: 0.8 },
+    base: 236,
+    hills: [
+      [0, 0],
+      [1.1, 0.1],
+      [2.3, 0.85],
+      [2.8, 0.7],
+      [3.2, 1],
+      [4.2, 0.2],
+      [4.6, 0.32],
+      [5.1, 0],
+    ],
+    stops: [
+      stop(1.1, ['regroup'], 'Third brick pond', 5, { back: 4.2, makes: 3.5 }),
+      stop(2.6, ['regroup'], 'The stile', 5),
+      stop(4.2, ['toilets', 'water'], 'Scout hut', 5),
+    ],
   },
 ];

@@ -1,5 +1,5 @@
 import { POINTS } from '../points.js';
-import type { Route } from './route.js';
+import { type Route, stop } from './route.js';
 
 export const MILLBROOK: Route[] = [
   {
@@ -11,10 +11,34 @@ export const MILLBROOK: Route[] = [
     surfaces: ['gravel', 'unpaved', 'steps'],
     point: POINTS.oldMill,
     description:
-      'Up the east ridge while legs are fresh, then eight easy miles home along the mill race. Two longer breaks, at the weir and at the ridge shelter.',
+      'Up the east ridge while legs are fresh, then easy miles home along the mill race. Longer breaks at the ridge shelter and the lower lock. The ridge track is unpaved and holds puddles.',
     bring: 'Lunch, two bottles of water, a layer for the ridge: it is windier than the valley.',
     directions:
-      'From the water wheel, cross the footbridge and turn left along the race.\nAt the second weir, take the steps up to the ridge track.\nFollow the ridge south to the shelter, then the zigzags down to the mill lane.\nTurn left on the lane; the race path brings you back.',
+      'From the water wheel, cross the footbridge and turn left along the race.\nAt the second weir, take the 84 steps up to the ridge track.\nFollow the ridge south to the shelter, then the zigzags down to the mill lane.\nTurn left on the lane; the race path brings you back.',
+    ground: { shape: 'loop', heading: 75, width: 0.8 },
+    base: 182,
+    hills: [
+      ...([
+        [0, 0],
+        [1.2, 0.06],
+        [2.6, 0.93],
+        [3.1, 0.84],
+        [3.8, 1],
+        [5.1, 0.2],
+      ] as const),
+      ...([
+        [6.2, 0.27],
+        [7.5, 0.1],
+        [8.6, 0.15],
+        [10.4, 0],
+      ] as const),
+    ],
+    stops: [
+      stop(1.2, ['regroup'], 'Second weir, foot of the steps', 5, { back: 6.0, makes: 8.2 }),
+      stop(3.8, ['shelter', 'regroup'], 'Ridge shelter', 20),
+      stop(4.9, ['toilets', 'water'], 'Mill lane, the cricket field', 10),
+      stop(8.3, ['toilets', 'water', 'shop'], 'Lower lock, behind the café', 15),
+    ],
   },
   {
     name: 'Rope bridge traverse',
@@ -26,9 +50,39 @@ export const MILLBROOK: Route[] = [
     dogs: true,
     point: POINTS.ropeBridge,
     description:
-      'A full day with two proper climbs. We cross the rope bridge one at a time and stop on the far side until everyone is over.',
+      'A full day with two proper climbs, one way: we leave cars at the grain depot first and share the ride to the start. We cross the rope bridge one at a time. Unpaved and rooty on both climbs.',
     bring: 'Boots with grip, lunch, and something to sit on.',
     theme: 'Swap a sandwich at the bridge',
+    directions:
+      'Take the path behind the map board, down to the river.\nCross the rope bridge one at a time; wait on the far side until everyone is over.\nRight along the river, and at the bent sycamore left up the first climb.\nAt the top gate go straight on, down to the school.\nLeft on the school lane for 200 yards, then right by the pump house.\nSecond climb: keep to the wall on your right as far as the cairn.\nDown the gravel road, right at the silo, and on to the grain depot.',
+    ground: { shape: 'one way', heading: 140 },
+    base: 231,
+    hills: [
+      ...([
+        [0, 0.35],
+        [1.4, 0.18],
+        [1.9, 0.12],
+        [4.0, 1],
+        [5.9, 0.3],
+        [6.8, 0.36],
+      ] as const),
+      ...([
+        [9.3, 0.95],
+        [11.2, 0.2],
+        [12.8, 0.05],
+      ] as const),
+    ],
+    stops: [
+      stop(1.6, ['regroup'], 'Far side of the rope bridge', 15),
+      stop(4.0, ['regroup'], 'Top gate', 10),
+      stop(4.7, ['water'], 'Spring trough below the gate', 5),
+      stop(5.9, ['toilets', 'water'], 'Weekday school, the outside door', 25),
+      stop(9.3, ['shelter', 'regroup'], 'Cairn, the lee side', 10),
+      stop(10.5, ['toilets', 'water', 'shop'], 'Silo farm stand', 10),
+    ],
+    explained: {
+      toilets: 'There is no building before the school at mile 5.9: use the toilets at the grain depot before we share cars.',
+    },
   },
   {
     name: 'Seven sluices',
@@ -39,7 +93,25 @@ export const MILLBROOK: Route[] = [
     surfaces: ['paved path', 'gravel'],
     stepFree: true,
     point: POINTS.sluice,
-    description: 'Level all the way beside the canal, with a toilet at sluice three and sluice six. A good first long walk.',
+    description: 'Level all the way beside the canal and back, with a toilet at sluice three and sluice six. A good first long walk.',
+    directions:
+      'From the red lock gate, canal on your right, as far as sluice three.\nCross the swing bridge; the canal is on your left now.\nUnder the railway, stay down by the water.\nTurn round at sluice seven, where the path ends, and come back the same way.',
+    ground: { shape: 'there and back', heading: 215 },
+    base: 171,
+    hills: [
+      [0, 0],
+      [1.1, 0.5],
+      [1.9, 0.2],
+      [3.2, 0.85],
+      [3.9, 0.4],
+      [4.6, 0.75],
+    ],
+    stops: [
+      stop(1.8, ['toilets', 'water'], "Sluice three, the keeper's yard", 5, { back: 7.4, makes: 3.6 }),
+      stop(3.8, ['toilets', 'water'], 'Sluice six', 5),
+      stop(4.6, ['shelter', 'regroup'], 'Sluice seven, under the crane', 15),
+      stop(7.4, ['toilets', 'water'], 'Sluice three again', 5),
+    ],
   },
   {
     name: 'Orchard lanes',
@@ -52,6 +124,26 @@ export const MILLBROOK: Route[] = [
     point: POINTS.wrightGreen,
     description: 'Quiet lanes and two orchards that let us through. Steady pace, coffee afterwards at the green.',
     theme: 'Apple cake at the finish',
+    directions:
+      "Leave the green by the saddler's corner, facing traffic.\nAt the white gate, right through the lower orchard: keep to the mown strip.\nLeft on the lane, up to the cider barn.\nThrough the upper orchard and out at its far corner.\nRight, and right again at the pond, back to the green.",
+    ground: { shape: 'loop', heading: 170, width: 0.7 },
+    base: 188,
+    hills: [
+      [0, 0],
+      [0.9, 0.3],
+      [1.5, 0.18],
+      [3.3, 1],
+      [4.1, 0.7],
+      [4.7, 0.86],
+      [6.2, 0.12],
+      [6.6, 0.2],
+      [7.1, 0],
+    ],
+    stops: [
+      stop(1.5, ['regroup'], 'White gate, lower orchard', 5, { back: 4.7, makes: 5.6 }),
+      stop(3.3, ['toilets', 'water', 'shop'], 'Cider barn', 10),
+      stop(4.7, ['regroup'], 'Upper orchard, the ladder shed', 5),
+    ],
   },
   {
     name: 'Back-to-back Sunday',
@@ -62,6 +154,26 @@ export const MILLBROOK: Route[] = [
     surfaces: ['paved path', 'gravel'],
     point: POINTS.sluice,
     description: 'For legs that walked yesterday: the same distance feels different on the second day. We keep it gentle.',
+    directions:
+      'From the red lock gate, take the towpath away from town.\nRight over the brick bridge and along the allotments.\nLeft on the old drove; it turns from gravel to paved at the depot.\nLeft at the chapel, down to the canal, and left again home.',
+    ground: { shape: 'loop', heading: 250, width: 0.55 },
+    base: 171,
+    hills: [
+      [0, 0],
+      [1.6, 0.25],
+      [2.1, 0.12],
+      [3.9, 1],
+      [4.8, 0.66],
+      [5.4, 0.85],
+      [7.1, 0.05],
+      [7.7, 0.18],
+      [8.3, 0],
+    ],
+    stops: [
+      stop(2.1, ['toilets', 'water'], 'Allotments, the green hut', 5, { back: 6.1, makes: 6.2 }),
+      stop(3.9, ['regroup'], 'Drove top, the milestone', 10),
+      stop(5.4, ['toilets', 'water', 'shop'], 'Depot canteen', 10),
+    ],
   },
   {
     name: 'Clock to wheel',
@@ -73,6 +185,17 @@ export const MILLBROOK: Route[] = [
     stepFree: true,
     point: POINTS.wrightGreen,
     description: 'A midweek turn through town and along the race, done before noon.',
+    directions:
+      'From the bandstand, cross at the clock and go down Wheelwright Row.\nLeft along the race as far as the iron water wheel.\nRound the mill and back by the upper path.\nRight at the library, and the green is ahead.',
+    ground: { shape: 'loop', heading: 310, width: 0.6 },
+    base: 186,
+    hills: [
+      [0, 0.6],
+      [1.5, 0],
+      [3.6, 1],
+      [4.2, 0.6],
+    ],
+    stops: [stop(1.7, ['toilets', 'water'], 'Old mill car park', 5), stop(3.2, ['shop', 'regroup'], 'Library steps', 5)],
   },
   {
     name: 'Heronry loop',
@@ -86,5 +209,23 @@ export const MILLBROOK: Route[] = [
     description: 'Round the reed beds on the gravel path; we stop and stand still twice.',
     bring: 'Binoculars, if you have them.',
     theme: 'Count the herons: the record is 31',
+    directions:
+      'From the water wheel, right along the tailrace.\nThrough the kissing gate and left round the reed beds.\nAt the second hide, right up the grass bank.\nDown the far side to the lane; left, and left at the mill.',
+    ground: { shape: 'loop', heading: 285, width: 0.75 },
+    base: 182,
+    hills: [
+      [0, 0.1],
+      [1.0, 0],
+      [1.9, 0.15],
+      [2.4, 0.05],
+      [3.7, 1],
+      [4.8, 0.04],
+      [5.3, 0.1],
+    ],
+    stops: [
+      stop(1.3, ['regroup'], 'First hide: stand still', 5, { back: 4.2, makes: 3.6 }),
+      stop(2.4, ['shelter', 'regroup'], 'Second hide', 10),
+      stop(3.1, ['toilets', 'water'], "Warden's hut", 5),
+    ],
   },
 ];

@@ -1,5 +1,5 @@
 import { POINTS } from '../points.js';
-import type { Route } from './route.js';
+import { type Route, stop } from './route.js';
 
 export const PORT_AVERY: Route[] = [
   {
@@ -14,6 +14,26 @@ export const PORT_AVERY: Route[] = [
     bring: 'Wind jacket, lunch, spare socks for the sand.',
     directions:
       "Start at the anchor and keep the water on your left as far as the old light.\nTurn inland at the light-keeper's wall; in 400 yards take the gravel track right.\nThe track meets the new light at mile 8. Return along the harbor path.",
+    ground: { shape: 'loop', heading: 60, width: 0.5 },
+    base: 4,
+    hills: [
+      [0, 0],
+      [1.8, 0.25],
+      [2.6, 0.1],
+      [3.9, 0.75],
+      [4.6, 0.05],
+      [5.9, 0.08],
+      [8.0, 1],
+      [9.2, 0.3],
+      [9.9, 0.45],
+      [11.6, 0],
+    ],
+    stops: [
+      stop(2.6, ['shelter'], 'Lifeboat house wall'),
+      stop(3.9, ['toilets', 'water'], "Old light, the keeper's yard", 10, { back: 9.2, makes: 8.8 }),
+      stop(5.9, ['regroup'], 'End of the sand: change socks', 10),
+      stop(8.0, ['toilets', 'water', 'shelter'], "New light, visitors' room", 20),
+    ],
   },
   {
     name: 'Salt pans circuit',
@@ -26,6 +46,27 @@ export const PORT_AVERY: Route[] = [
     point: POINTS.saltLane,
     description: 'Flat, open and windy. There is no shade at all, so it is a spring and autumn walk.',
     bring: 'Hat, sunscreen, more water than you think.',
+    directions:
+      'Through the blue gate and straight along the sea bank.\nRight at the third sluice, between the pans.\nLeft at the wind pump, and round the far pan on the grass.\nAt the pump house turn for home along the inner bank.',
+    ground: { shape: 'loop', heading: 35, width: 0.65 },
+    base: 3,
+    hills: [
+      [0, 0],
+      [2.4, 0.6],
+      [3.9, 0.1],
+      [6.4, 1],
+      [7.8, 0.2],
+      [8.6, 0.7],
+      [9.8, 0],
+    ],
+    stops: [
+      stop(2.4, ['regroup'], 'Third sluice', 5, { back: 7.8, makes: 6.7 }),
+      stop(4.2, ['water'], 'Wind pump: bottles left by the leader', 5),
+      stop(6.4, ['toilets', 'water', 'shelter'], 'Pump house', 20),
+    ],
+    explained: {
+      toilets: 'The pans have no building between the lot and the pump house at mile 6.4: use the toilets in the lot before we set off.',
+    },
   },
   {
     name: 'Bluff and bay',
@@ -35,8 +76,36 @@ export const PORT_AVERY: Route[] = [
     feet: 1240,
     surfaces: ['unpaved', 'steps', 'pavement'],
     point: POINTS.heron,
-    description: 'The hardest of our shore walks: 212 steps up the bluff at mile 4 and a long, lovely way down.',
+    description: 'The hardest of our shore walks: 212 steps up the bluff at mile 4, an unpaved cliff path, and a long, lovely way down.',
     bring: 'Poles help on the way down.',
+    directions:
+      'From the carved heron, follow the bay with the water on your right.\nAt the kiosk, up the 212 steps (or round them by Heights lane): there are two landings to rest on.\nLeft along the cliff path, inside the fence.\nDown and up through the two gullies to the picnic house.\nInland by the white posts to Avery Heights, and right past the store.\nThe long green lane brings you down to the point.',
+    ground: { shape: 'loop', heading: 205, width: 0.6 },
+    base: 6,
+    hills: [
+      ...([
+        [0, 0],
+        [1.6, 0.12],
+        [3.9, 0.02],
+        [4.5, 0.62],
+        [5.4, 0.38],
+        [5.9, 0.66],
+        [6.5, 0.4],
+      ] as const),
+      ...([
+        [7.4, 0.88],
+        [8.6, 0.7],
+        [10.4, 1],
+        [11.6, 0.5],
+        [13.1, 0],
+      ] as const),
+    ],
+    stops: [
+      stop(3.8, ['toilets', 'water', 'shop'], 'Bay kiosk, foot of the bluff', 10, { back: 10.4, makes: 9.4 }),
+      stop(4.5, ['regroup'], 'Top of the 212 steps', 10),
+      stop(7.4, ['toilets', 'water', 'shelter'], 'Bluff picnic house', 25),
+      stop(10.4, ['toilets', 'water', 'shop', 'regroup'], 'Avery Heights store', 10),
+    ],
   },
   {
     name: 'Harbor morning',
@@ -49,6 +118,17 @@ export const PORT_AVERY: Route[] = [
     point: POINTS.harborHall,
     description: 'Once round the harbor at a talking pace. Strollers welcome at the back.',
     theme: 'Food-bank collection: bring a can',
+    directions:
+      'From the bell post, left along the quay.\nOver the dock bridge by the ramp, then right past the fish market.\nRound the basin to the rowing club.\nBack up Harbor Hill, the paved path beside the road.',
+    ground: { shape: 'loop', heading: 100, width: 0.9 },
+    base: 8,
+    hills: [
+      [0, 0.3],
+      [1.9, 0],
+      [3.2, 1],
+      [3.7, 0.3],
+    ],
+    stops: [stop(1.9, ['toilets', 'water', 'shop'], 'Fish market, ground floor', 5), stop(2.8, ['regroup'], 'Rowing club', 5)],
   },
   {
     name: 'Creek boardwalk',
@@ -60,5 +140,19 @@ export const PORT_AVERY: Route[] = [
     stepFree: true,
     point: POINTS.saltLane,
     description: 'Boardwalk and a smooth gravel path up the creek to the footbridge, and the same way back.',
+    directions:
+      'From the bottle bank, down the ramp to the boardwalk.\nLeft at the fork, upstream.\nGravel begins at the landing; stay beside the creek.\nTurn round at the footbridge.',
+    ground: { shape: 'there and back', heading: 320 },
+    base: 3,
+    hills: [
+      [0, 0],
+      [1.5, 0.35],
+      [2.8, 1],
+    ],
+    stops: [
+      stop(1.5, ['toilets', 'water'], 'Landing, left of the boardwalk', 5, { back: 4.1, makes: 3.0 }),
+      stop(2.8, ['shelter', 'regroup'], 'Footbridge', 10),
+      stop(4.1, ['toilets', 'water'], 'Landing again'),
+    ],
   },
 ];

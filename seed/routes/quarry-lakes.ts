@@ -1,5 +1,5 @@
 import { POINTS } from '../points.js';
-import type { Route } from './route.js';
+import { type Route, stop } from './route.js';
 
 export const QUARRY_LAKES: Route[] = [
   {
@@ -12,6 +12,26 @@ export const QUARRY_LAKES: Route[] = [
     stepFree: true,
     point: POINTS.kilnLot,
     description: 'A figure of eight round the two lakes, so that we pass the kiln lot, its toilets and its water at half way.',
+    directions:
+      'From the kiln, down the ramp and left round the south lake.\nOver the dam, and on with the water on your left.\nBack at the kiln lot, cross the road with care.\nRight round the north lake as far as the boat ramp.\nLeft at the boat house, and the gravel path brings you back.',
+    ground: { shape: 'eight', heading: 165, width: 0.8 },
+    base: 158,
+    hills: [
+      [0, 0.5],
+      [1.2, 0],
+      [2.9, 1],
+      [4.0, 0.2],
+      [4.75, 0.5],
+      [6.1, 0.1],
+      [7.6, 0.8],
+      [8.6, 0.15],
+      [9.5, 0.5],
+    ],
+    stops: [
+      stop(2.4, ['regroup'], 'The dam', 5),
+      stop(4.7, ['toilets', 'water', 'regroup'], 'Kiln lot, half way', 15, { makes: 4.8 }),
+      stop(7.0, ['toilets', 'shop'], 'Boat house', 10),
+    ],
   },
   {
     name: 'High wall',
@@ -21,10 +41,31 @@ export const QUARRY_LAKES: Route[] = [
     feet: 960,
     surfaces: ['unpaved', 'steps', 'gravel'],
     point: POINTS.stoneYard,
-    description: 'Round the rim of the old workings, well back from the edge, with the whole county to look at.',
+    description:
+      'Round the rim of the old workings, unpaved and well back from the edge, with the whole county to look at. 96 uneven steps on the way down.',
     bring: 'Lunch, sun hat, boots with ankles.',
     directions:
       "From block 40, take the tramway up to the winding house.\nFollow the white posts along the rim; stay on the outer side of them.\nAt the far corner go down the quarrymen's steps and back along the lake.",
+    ground: { shape: 'loop', heading: 300, width: 0.7 },
+    base: 163,
+    hills: [
+      [0, 0],
+      [2.7, 0.78],
+      [3.4, 0.66],
+      [4.3, 0.9],
+      [5.0, 0.76],
+      [6.2, 1],
+      [7.6, 0.12],
+      [8.8, 0.22],
+      [9.6, 0.08],
+      [11.3, 0],
+    ],
+    stops: [
+      stop(2.7, ['toilets', 'water', 'regroup'], 'Winding house', 10, { back: 8.8, makes: 7.8 }),
+      stop(4.3, ['regroup'], 'Rim, the tallest post', 5),
+      stop(6.2, ['shelter', 'regroup'], 'Far corner, the powder store', 20),
+      stop(7.6, ['toilets', 'water'], 'Foot of the steps, the dive club', 10),
+    ],
   },
   {
     name: 'Tramway and back',
@@ -37,6 +78,29 @@ export const QUARRY_LAKES: Route[] = [
     point: POINTS.stoneYard,
     description: 'Seven miles out on the old tramway and seven back: a day to practice a steady pace.',
     bring: 'Lunch, and salts if it is warm.',
+    directions:
+      'From block 40, follow the tramway out of the yard.\nStraight over at each of the four crossings; look both ways, trucks use the second.\nThrough the cutting, and on to the tippler at Stone End.\nThe same way back.',
+    ground: { shape: 'there and back', heading: 200 },
+    base: 163,
+    hills: [
+      [0, 0],
+      [1.5, 0.2],
+      [2.1, 0.1],
+      [4.4, 0.85],
+      [5.2, 0.6],
+      [7.1, 1],
+    ],
+    stops: [
+      stop(2.1, ['regroup'], 'Second crossing: wait for everyone', 5, { back: 12.1, makes: 4.2 }),
+      stop(4.4, ['toilets', 'water', 'shelter'], 'Cutting house', 10, { back: 9.8, makes: 8.8 }),
+      stop(7.1, ['shop', 'regroup'], 'The tippler, Stone End', 25),
+      stop(9.8, ['toilets', 'water', 'shelter'], 'Cutting house again', 10),
+      stop(12.1, ['regroup'], 'Second crossing', 5),
+    ],
+    explained: {
+      toilets: 'Stone End has none: the cutting house at mile 4.4 is the last before we turn, and the first after, 5.4 miles later.',
+      water: 'Fill up at the cutting house: there is none at Stone End, and we are back at it after 5.4 miles.',
+    },
   },
   {
     name: 'North lake shore',
@@ -49,6 +113,22 @@ export const QUARRY_LAKES: Route[] = [
     point: POINTS.northLake,
     description: 'The shore path, level and wide. Good with tired legs.',
     theme: 'Hot chocolate from the boat house',
+    directions:
+      'From the life-ring post, water on your right all the way round.\nAt the inlet, over the wide bridge.\nPast the camp site and the boat house, back to the ramp.',
+    ground: { shape: 'loop', heading: 10, width: 0.6 },
+    base: 152,
+    hills: [
+      [0, 0.1],
+      [1.8, 0.8],
+      [3.0, 0],
+      [5.1, 1],
+      [6.4, 0.1],
+    ],
+    stops: [
+      stop(2.1, ['regroup'], 'Inlet bridge', 5),
+      stop(3.4, ['toilets', 'water'], 'Camp site', 10),
+      stop(5.6, ['shop', 'shelter'], 'Boat house', 10),
+    ],
   },
   {
     name: 'Spoil heaps',
@@ -59,6 +139,35 @@ export const QUARRY_LAKES: Route[] = [
     surfaces: ['unpaved', 'grass'],
     dogs: true,
     point: POINTS.kilnLot,
-    description: 'Short sharp ups and downs over grassed heaps: hill practice where there are no hills.',
+    description: 'Short sharp ups and downs over grassed heaps: hill practice where there are no hills. Unpaved, slippery when wet.',
+    directions:
+      'From the kiln, left up the first heap by the worn line.\nDown, right, and up each heap in turn: there are six.\nAfter the third, cross the haul road at the gate.\nFrom the last, left along its foot to the weigh house.\nThe bottom track leads back to the kiln.',
+    ground: { shape: 'loop', heading: 230, width: 0.85 },
+    base: 158,
+    hills: [
+      ...([
+        [0, 0.1],
+        [0.7, 0.9],
+        [1.3, 0.2],
+        [1.9, 1],
+        [2.5, 0.15],
+        [3.0, 0.8],
+        [3.6, 0.1],
+      ] as const),
+      ...([
+        [4.2, 0.95],
+        [4.7, 0.25],
+        [5.2, 0.85],
+        [5.7, 0.2],
+        [6.1, 0.7],
+        [6.7, 0],
+        [7.4, 0.1],
+      ] as const),
+    ],
+    stops: [
+      stop(1.9, ['regroup'], 'Second heap, the flag', 5, { back: 6.7, makes: 4.5 }),
+      stop(3.6, ['toilets', 'water', 'regroup'], 'Haul road gate', 10),
+      stop(6.7, ['shelter'], 'Weigh house', 5),
+    ],
   },
 ];

@@ -7,11 +7,15 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { layDemo } from '../../seed/demo.js';
 import { gatherToday } from '../../seed/plan.js';
 import { addDays, addMonths, monthOf } from '../../server/calc/month.js';
+import { sun } from '../../server/calc/sun.js';
 import { instants, wallOf } from '../../server/calc/zone.js';
 import { ROOT } from '../../server/config.js';
 import { migrate, readMigrations } from '../../server/db/migrate.js';
 import { connect, wrap } from '../../server/db/open.js';
 import { hashed, Sealer } from '../../server/db/seal.js';
+import { settingsReader } from '../../server/settings/store.js';
+import { unexplained, walkCheck } from '../../server/walkcheck/rules.js';
+import { finishTimes } from '../../server/walks/finish.js';
 import { factsOf } from '../../server/walks/store.js';
 
 const EASTERN = 'America/New_York';
@@ -30,6 +34,9 @@ const MOMENTS = [
   ['a long month before a short one', '2027-01-31T20:00:00Z'],
   ['a leap day', '2028-02-29T13:00:00Z'],
 ] as const;
+
+/** Processor time, which other work on the machine leaves alone: between two and three times what it takes. */
+const MOST_CPU_MS = 1200;
 
 const folder = mkdtempSync(join(tmpdir(), 'waymeet-seed-'));
 const opened: Database.Database[] = [];
@@ -61,6 +68,8 @@ describe.each(MOMENTS)('the demo region laid at %s', (_, moment) => {
   const region = lay(moment);
   const { raw, db, now, sealer, people, rows, number, today } = region;
   const all = db.q.query.walks.findMany().sync();
+  const routes = db.q.query.routes.findMany().sync();
+  const settings = settingsReader(db)();
 
   it('points at nothing that is missing', () => {
     expect(raw.pragma('foreign_key_check')).toEqual([]);
@@ -235,6 +244,85 @@ describe.each(MOMENTS)('the demo region laid at %s', (_, moment) => {
     ).toBe(0);
   });
 
+  it('shows every walk to come with its way, its stops and the time they take', () => {
+    const coming = all.filter((walk) => walk.gatherAt > now);
+    expect(coming.length).toBeGreaterThan(20);
+    for (const walk of coming) {
+      const route = routes.find((one) => one.id === walk.routeId);
+      if (!route?.profile) throw new Error(`${walk.routeName} has no way`);
+      expect(Math.abs(route.lengthMetres - walk.distanceMetres)).toBeLessThan(walk.distanceMetres * 0.005);
+      expect(Math.abs((route.ascentMetres ?? 0) - walk.ascentMetres)).toBeLessThan(walk.ascentMetres * 0.05);
+      expect(walk.stops.length).toBeGreaterThan(0);
+      const efforts = [...walk.stops.map((stop) => stop.effortMetres ?? 0), walk.effortMetres ?? 0];
+      expect(efforts).toEqual([...efforts].sort((a, b) => a - b));
+      expect(walk.effortMetres ?? 0).toBeGreaterThan(walk.distanceMetres * 0.95);
+    }
+    expect(number('SELECT count(*) FROM routes WHERE id NOT IN (SELECT route_id FROM walks)')).toBe(0);
+    expect(routes.map((route) => route.shape)).toEqual(expect.arrayContaining(['loop', 'out and back', 'one way']));
+  });
+
+  it('leaves nothing to mend on a walk to come that its leader has not explained', () => {
+    const areas = db.q.query.areas.findMany().sync();
+    for (const walk of all.filter((one) => one.gatherAt > now)) {
+      const area = areas.find((one) => one.id === walk.areaId);
+      if (!area) throw new Error('every walk has an area');
+      const route = routes.find((one) => one.id === walk.routeId) ?? null;
+      const found = unexplained(walkCheck(factsOf(walk), { settings, now, area, route, others: [] }));
+      expect(found.map((item) => `${walk.routeName}: ${item.title}`)).toEqual([]);
+    }
+  });
+
+  it('has short, long and whole-day walks to come, each gathered by daylight', () => {
+    const coming = rows<{ miles: number }>(
+      `SELECT distance_metres / 1609.344 AS miles FROM walks WHERE state = 'posted' AND gather_at > ?`,
+      now,
+    );
+    for (const length of [4, 12, 22]) expect(coming.some(({ miles }) => Math.abs(miles - length) < 0.5)).toBe(true);
+    for (const walk of all.filter((one) => one.distanceMetres > 30_000)) {
+      const { dawn, dusk } = sun(walk.lat ?? 0, walk.lon ?? 0, walk.wallDate, walk.zone);
+      expect(walk.gatherAt).toBeGreaterThanOrEqual(dawn ?? 0);
+      expect(finishTimes(factsOf(walk), settings).slowest > (dusk ?? 0)).toBe(walk.explained.dusk !== undefined);
+    }
+  });
+
+  it('gives the demo leader a walk over hills to come, with several stops, a short way and directions', () => {
+    const mine = rows<{ id: number }>(
+      `SELECT w.id FROM walks w JOIN walk_leaders l ON l.walk_id = w.id JOIN people p ON p.id = l.person_id
+      WHERE p.email = 'leader@waymeet.example' AND w.state = 'posted' AND w.wall_date > ?`,
+      today,
+    );
+    const walks = all.filter((walk) => mine.some(({ id }) => id === walk.id));
+    expect(walks.every((walk) => walk.directions !== '')).toBe(true);
+    expect(walks.some((walk) => walk.stops.length >= 4 && walk.stops.some((stop) => stop.short) && walk.ascentMetres > 300)).toBe(true);
+  });
+
+  it('says when most routes were last seen, before the walk was posted', () => {
+    for (const walk of all) if (walk.seenOn !== '') expect(Date.parse(walk.seenOn)).toBeLessThan(walk.postedAt ?? 0);
+    const said = all.filter((walk) => walk.seenOn !== '').length;
+    expect(said).toBeGreaterThan(all.length * 0.75);
+    expect(said).toBeLessThan(all.length);
+  });
+
+  it("has a forecast for today's walk and for the leader's next, if that is near", () => {
+    const forecasts = db.q.query.forecasts.findMany().sync();
+    const dates = forecasts.map((forecast) => forecast.wallDate).sort();
+    expect(dates[0]).toBe(today);
+    for (const forecast of forecasts) {
+      const walk = all.find((one) => one.id === forecast.walkId);
+      expect(walk?.wallDate).toBe(forecast.wallDate);
+      expect(forecast.wallDate <= addDays(today, 2)).toBe(true);
+      expect(forecast.at).toBeGreaterThan(walk?.postedAt ?? now);
+      expect(forecast.at).toBeLessThan(now);
+    }
+    const next = number(
+      `SELECT count(*) FROM walks w JOIN walk_leaders l ON l.walk_id = w.id JOIN people p ON p.id = l.person_id
+      WHERE p.email = 'leader@waymeet.example' AND l.part = 'leader' AND wall_date > ? AND wall_date <= ?`,
+      today,
+      addDays(today, 2),
+    );
+    expect(forecasts.length).toBe(1 + Math.min(1, next));
+  });
+
   it('gives each demo person a link for any browser, kept as a hash', () => {
     expect(people.map((person) => person.email)).toEqual([
       'coordinator@waymeet.example',
@@ -253,10 +341,18 @@ it('is the same region each time it is laid on the same day', () => {
   const morning = lay('2026-11-25T14:00:00Z');
   const again = lay('2026-11-25T14:00:00Z');
   const said = ({ rows }: ReturnType<typeof lay>) =>
-    ['walks', 'walk_leaders', 'walk_changes', 'party_members', 'waivers', 'notices', 'people'].map((table) =>
+    ['walks', 'routes', 'forecasts', 'walk_leaders', 'walk_changes', 'party_members', 'waivers', 'notices', 'people'].map((table) =>
       rows(`SELECT * FROM ${table}`),
     );
   expect(said(again)).toEqual(said(morning));
+});
+
+it('is laid while someone waits for it', () => {
+  lay('2026-11-24T14:00:00Z');
+  const before = process.cpuUsage();
+  lay('2026-11-25T14:00:00Z');
+  const { user, system } = process.cpuUsage(before);
+  expect((user + system) / 1000).toBeLessThan(MOST_CPU_MS);
 });
 
 describe("when today's walk gathers", () => {
