@@ -1,3 +1,4 @@
+import { forgetUnused } from './gpx/store.js';
 import { oweReminders } from './notices/owe.js';
 import type { Services } from './services.js';
 import { rederiveComingWalks } from './walks/rederive.js';
@@ -5,7 +6,7 @@ import { rederiveComingWalks } from './walks/rederive.js';
 const EVERY_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 
-/** What the clock makes due: the day-before reminders each minute, the coming walks' instants at start and daily. */
+/** What the clock makes due: the day-before reminders each minute, the coming walks' instants and the routes nobody uses at start and daily. */
 export function startJobs(services: Services): { stop: () => void } {
   const minutely = minutelyJobs(services);
   minutely();
@@ -29,6 +30,7 @@ export function minutelyJobs(services: Services): () => void {
       // Before the run: one that fails waits for the next day, too.
       rederivedAt = now;
       attempt('instants of coming walks', () => rederiveComingWalks(services));
+      attempt('routes nobody uses', () => services.db.write((tx) => forgetUnused(tx, now)));
     }
     attempt('reminders', () => remind(services, now));
   };

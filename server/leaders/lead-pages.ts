@@ -8,13 +8,17 @@ import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { partiesOf } from '../signups/party.js';
+import { checkModel } from '../walkcheck/model.js';
+import { checkOf } from '../walks/checked.js';
 import { copyDates } from '../walks/copy-dates.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { shownDate } from '../walks/shown-date.js';
-import { changesSince, leadersOf, placesTaken, walksLedBy } from '../walks/store.js';
+import { changesSince, factsOf, leadersOf, placesTaken, walksLedBy } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { figures, meetFrame } from '../walks/walk-page.js';
+import { wayOf } from '../walks/way.js';
+import { weatherModel } from '../weather/model.js';
 import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
@@ -92,11 +96,22 @@ export function leadPages(services: Services) {
     const saved = line(request.query as Typed, 'saved') !== '';
     const notices = walkNotices(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings()));
     const over = walk.state === 'closed' || walk.gatherAt <= now();
+    const mayEdit = walk.state === 'draft' || walk.state === 'posted';
+    const way = wayOf(db.q, walk, settings());
+    const { person } = request.visitor;
     return page(request, reply, 'lead/walk', {
       title: walkTitle(walk, settings().units),
       walk: { id: walk.id, theme: walk.theme, capacity: walk.capacity },
       meet: meetFrame(walk, settings()),
-      figures: figures(walk, settings()),
+      figures: figures(walk, settings(), way.light),
+      way,
+      strip: way.strip,
+      map: way.map,
+      check:
+        mayEdit && !over
+          ? checkModel(checkOf(services, factsOf(walk), way, { walkId: walk.id, leaderId: person?.id ?? 0 }), { form: false })
+          : null,
+      weather: weatherModel(db.q, walk, settings(), way.area.emergencyNumber),
       is: {
         draft: walk.state === 'draft',
         posted: walk.state === 'posted',
@@ -108,7 +123,7 @@ export function leadPages(services: Services) {
       },
       saved,
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,
-      mayEdit: walk.state === 'draft' || walk.state === 'posted',
+      mayEdit,
       cancelReason: walk.cancelReason,
       taken: placesTaken(db.q, walk.id),
       confirmed: parties.filter((party) => party.state === 'confirmed'),

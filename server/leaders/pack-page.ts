@@ -3,9 +3,10 @@ import type { Services } from '../services.js';
 import { isOpen, openContacts, openWindow } from '../signups/contacts.js';
 import { partiesOf } from '../signups/party.js';
 import { led } from '../walks/led-request.js';
-import { areaOf, leadersOf } from '../walks/store.js';
+import { leadersOf } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
-import { meetFrame, paragraphs } from '../walks/walk-page.js';
+import { meetFrame } from '../walks/walk-page.js';
+import { wayOf } from '../walks/way.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
 
@@ -20,7 +21,7 @@ export function packPage(services: Services) {
     const person = request.visitor.person;
     const leads = part !== 'coordinator' && person !== null;
     const contacts = leads && isOpen(walk, now()) ? openContacts(services, walk, person.id, 'sign-in sheet') : null;
-    const area = areaOf(db.q, walk.areaId);
+    const way = wayOf(db.q, walk, settings());
     const window = openWindow(walk);
     const rows = partiesOf(db.q, walk.id)
       .filter((party) => party.state === 'confirmed')
@@ -36,8 +37,10 @@ export function packPage(services: Services) {
       title: `Sign-in sheet: ${walkTitle(walk, settings().units)}`,
       walk: { id: walk.id },
       meet: meetFrame(walk, settings()),
-      emergencyNumber: area.emergencyNumber,
-      directions: paragraphs(walk.directions),
+      emergencyNumber: way.area.emergencyNumber,
+      way,
+      strip: way.strip,
+      map: way.map,
       rows: rows.map((row, index) => ({ ...row, number: index + 1 })),
       blanks: Array.from({ length: BLANK_ROWS }, (_, index) => rows.length + index + 1),
       open: contacts !== null,

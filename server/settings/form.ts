@@ -1,5 +1,5 @@
-import { isDate } from '../walks/form.js';
-import { type Faults, line, type Typed } from '../web/forms.js';
+import { minutesAMile, paceFrom, type Units } from '../calc/measure.js';
+import { type Faults, figure, isDate, line, type Typed } from '../web/forms.js';
 import { type GroupSettings, LOCALES } from './rules.js';
 
 const MINUTE_MS = 60_000;
@@ -19,12 +19,26 @@ export const SETTINGS_LABELS: Record<string, string> = {
   hold: 'Minutes to wait',
 };
 
+/** Minutes a mile as the group counts: whole for a mile, to a tenth for a kilometre. */
+function shownPace(pace: number, units: Units): string {
+  return String(units === 'mi' ? pace : Math.round(paceFrom(pace, units) * 10) / 10);
+}
+
 /** The form's fields as they stand. */
 export function typedSettings(settings: GroupSettings): Typed {
   const { groupName, eventName, eventDay, units, locale } = settings;
-  const figures = { clock: settings.clock, slowPace: settings.slowPace, fastPace: settings.fastPace, floorWalks: settings.floorWalks };
-  const texts = Object.fromEntries(Object.entries(figures).map(([name, value]) => [name, String(value)]));
-  return { groupName, eventName, eventDay, units, locale, ...texts, hold: String(settings.noticeHoldMs / MINUTE_MS) };
+  return {
+    groupName,
+    eventName,
+    eventDay,
+    units,
+    locale,
+    clock: String(settings.clock),
+    fastPace: shownPace(settings.fastPace, units),
+    slowPace: shownPace(settings.slowPace, units),
+    floorWalks: String(settings.floorWalks),
+    hold: String(settings.noticeHoldMs / MINUTE_MS),
+  };
 }
 
 /** Reads the group's settings form. Pure. */
@@ -42,8 +56,8 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
     if (!(value >= least && value <= most)) faults[field] = `Type ${what}: ${least} to ${most}.`;
     return value;
   };
-  const fastPace = whole('fastPace', PACE.least, PACE.most, 'minutes a mile');
-  const slowPace = whole('slowPace', PACE.least, PACE.most, 'minutes a mile');
+  const fastPace = readPace(typed, 'fastPace', now, faults);
+  const slowPace = readPace(typed, 'slowPace', now, faults);
   if (slowPace < fastPace) faults.slowPace = 'The slowest take more minutes than the fastest.';
   const floorWalks = whole('floorWalks', 0, MOST_FLOOR, 'how many walks');
   const hold = whole('hold', 0, LONGEST_HOLD_MINUTES, 'minutes');
@@ -55,4 +69,15 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
   return {
     settings: { groupName, eventName, eventDay, units, clock, locale, slowPace, fastPace, floorWalks, noticeHoldMs: hold * MINUTE_MS },
   };
+}
+
+/** Minutes a mile. Typed in the unit that the form was shown in; what was not touched stays to the last decimal. */
+function readPace(typed: Typed, field: 'fastPace' | 'slowPace', now: GroupSettings, faults: Faults): number {
+  if (line(typed, field) === shownPace(now[field], now.units)) return now[field];
+  const pace = figure(line(typed, field));
+  const minutes = pace === null ? Number.NaN : minutesAMile(pace, now.units);
+  if (minutes >= PACE.least && minutes <= PACE.most) return minutes;
+  const [least, most] = [PACE.least, PACE.most].map((bound) => Math.round(paceFrom(bound, now.units)));
+  faults[field] = `Type minutes a ${now.units === 'mi' ? 'mile' : 'kilometre'}: ${least} to ${most}.`;
+  return now[field];
 }

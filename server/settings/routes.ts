@@ -28,6 +28,7 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
         { value: '24', label: '08:45', checked: chosen('clock', '24') },
       ],
       locales: LOCALES.map(([value, label]) => ({ value, label, selected: chosen('locale', value) })),
+      paceUnit: services.settings().units === 'mi' ? 'mile' : 'kilometre',
       faults,
       errors: summary(faults, (field) => SETTINGS_LABELS[field] ?? ''),
     });

@@ -2,7 +2,7 @@ import type { Config } from '../config.js';
 import type { CalendarWalk } from '../notices/calendar.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
-import { finishTimes } from './finish.js';
+import { finishTimes, type Timed } from './finish.js';
 import type { WalkRow } from './ledby.js';
 import type { TimetableRow } from './timetable.js';
 import { walkTitle } from './title.js';
@@ -48,7 +48,8 @@ export function cancelledNote(reason: string): string {
 }
 
 type PublicWalk = Omit<CalendarFacts, 'stamp' | 'end' | 'title' | 'cancelled' | 'notes'> &
-  Pick<TimetableRow, 'updatedAt' | 'routeName' | 'locality' | 'setOffAt' | 'distanceMetres' | 'ascentMetres' | 'cancelReason'> & {
+  Pick<TimetableRow, 'updatedAt' | 'routeName' | 'locality' | 'cancelReason'> &
+  Timed & {
     state: WalkRow['state'];
   };
 

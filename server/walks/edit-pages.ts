@@ -1,56 +1,39 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas, homeArea } from '../areas/store.js';
-import { differences } from '../notices/difference.js';
+import { wallOf } from '../calc/zone.js';
+import type { RouteReader } from '../gpx/reader.js';
 import type { Services } from '../services.js';
-import { type Faults, line, type Typed, ticked } from '../web/forms.js';
-import { type PageModel, page } from '../web/page.js';
-import { when } from '../web/when.js';
-import { mergeEdits } from './edit.js';
-import { FACT_LABELS } from './fact-labels.js';
+import { homeZone } from '../settings/home.js';
+import { type CheckItem, unexplained } from '../walkcheck/rules.js';
+import { line, type Typed, ticked } from '../web/forms.js';
+import { aside } from './asides.js';
+import { checkOf, nearOf } from './checked.js';
 import type { WalkFacts } from './facts.js';
-import { type OffsetChoice, readWalk } from './form.js';
-import { typedFrom, walkForm } from './form-page.js';
+import { readWalk } from './form.js';
+import { typedFrom } from './form-page.js';
 import { editable, led, signedIn } from './led-request.js';
 import type { WalkRow } from './ledby.js';
+import { type PostedForm, walkFormReader } from './posted-form.js';
 import { previewPage } from './preview-page.js';
 import { saveEdit, saveNewWalk } from './save.js';
-import { areaOf, changesSince, factsAt, factsOf, leads, placesTaken, walkById } from './store.js';
+import { formPage } from './show-form.js';
+import { areaOf, factsAt, factsOf, leads, placesTaken, walkById } from './store.js';
 import { walkTitle } from './title.js';
 
-/** The pages on which a leader posts, edits, cancels and copies walks. */
-export function walkEditing(services: Services) {
+/** The pages on which a leader posts, edits and copies walks. */
+export function walkEditing(services: Services, reader: RouteReader) {
   const { db, settings, now } = services;
+  const readForm = walkFormReader(services, reader);
   const showPreview = previewPage(services);
-  const areas = () => allAreas(db.q);
-
-  function showForm(
-    request: FastifyRequest,
-    reply: FastifyReply,
-    typed: Typed,
-    about: PageModel & { faults?: Faults; offsets?: OffsetChoice[] },
-  ) {
-    const { faults = {}, offsets = [], ...rest } = about;
-    const model = walkForm(typed, { areas: areas(), settings: settings(), faults, offsets });
-    const refused = model.errors !== null;
-    return page(request, refused ? reply.code(422) : reply, 'lead/walk-form', {
-      ...model,
-      narrow: true,
-      errorTitle: refused,
-      ...rest,
-    });
-  }
+  const { showForm, showMeanwhile, aboutEdit } = formPage(services);
+  const aboutNew = { title: 'Post a walk', action: '/lead/walks/new', isNew: true };
 
   function newForm(request: FastifyRequest, reply: FastifyReply) {
     const query = request.query as Typed;
     const copied = copyOf(request, line(query, 'copy'));
     const blank: Typed = { capacity: '20', area: homeArea(db.q, signedIn(request))?.slug ?? '' };
     const typed = { ...blank, ...copied?.typed, ...Object.fromEntries(Object.entries(query).filter(([name]) => name !== 'copy')) };
-    return showForm(request, reply, typed, {
-      title: copied ? 'Copy a walk' : 'Post a walk',
-      action: '/lead/walks/new',
-      isNew: true,
-      copiedFrom: copied?.title,
-    });
+    return showForm(request, reply, typed, { ...aboutNew, ...(copied ? { title: 'Copy a walk', copiedFrom: copied.title } : {}) });
   }
 
   /** Another walk's facts for a new date; only of walks the visitor leads, or that are public. */
@@ -59,14 +42,38 @@ export function walkEditing(services: Services) {
     if (!walk || (walk.postedAt === null && !leads(db.q, signedIn(request), walk.id))) return null;
     const area = areaOf(db.q, walk.areaId);
     const typed = typedFrom(factsOf(walk), area.slug, area.zone, settings().units);
-    return { typed: { ...typed, date: '', offset: '' }, title: walkTitle(walk, settings().units) };
+    // When the route was last seen is for each walk to say anew.
+    return { typed: { ...typed, date: '', offset: '', seenOn: '' }, title: walkTitle(walk, settings().units) };
   }
 
-  function postNew(request: FastifyRequest, reply: FastifyReply) {
-    const typed = request.body as Typed;
-    const intent = line(typed, 'intent') === 'draft' ? 'draft' : 'post';
-    const read = readWalk(typed, { areas: areas(), units: settings().units, now: now(), intent, before: null, confirmed: 0 });
-    if ('faults' in read) return showForm(request, reply, typed, { title: 'Post a walk', ...read, action: '/lead/walks/new', isNew: true });
+  /** Reads what was posted, and looks it over. */
+  function readPosted(
+    posted: PostedForm,
+    about: { intent: 'draft' | 'post'; before: WalkFacts | null; walkId: number | null; by: number },
+  ) {
+    const { intent, before, walkId, by } = about;
+    const confirmed = walkId === null ? 0 : placesTaken(db.q, walkId).confirmed;
+    const today = wallOf(now(), homeZone(services)).date;
+    const given = { areas: allAreas(db.q), units: settings().units, now: now(), today, intent, before, confirmed, route: posted.route };
+    const read = readWalk(posted.typed, given);
+    const found = Object.keys(posted.faults).length > 0;
+    if ('faults' in read) return { faults: { ...read.faults, ...posted.faults }, offsets: read.offsets };
+    const area = areaOf(db.q, read.facts.areaId);
+    const check = checkOf(services, read.facts, { route: posted.route, area }, { walkId, leaderId: by });
+    if (found) return { faults: posted.faults, offsets: [], check };
+    return { facts: withReasons(read.facts, check), check };
+  }
+
+  async function postNew(request: FastifyRequest, reply: FastifyReply) {
+    const posted = await readForm(request, null);
+    const named = line(posted.typed, 'intent');
+    const intent = named === 'draft' ? 'draft' : 'post';
+    const read = readPosted(posted, { intent, before: null, walkId: null, by: signedIn(request) });
+    const changed = aside(named, posted.typed, posted.route, settings().units);
+    if (changed) return showForm(request, reply, changed, { ...aboutNew, ...asked(named, read), route: posted.route });
+    if ('faults' in read) return showForm(request, reply, posted.typed, { ...aboutNew, ...read, route: posted.route });
+    const open = intent === 'post' ? unexplained(read.check) : [];
+    if (open.length > 0) return showForm(request, reply, posted.typed, { ...aboutNew, ...toMend(read.check, open), route: posted.route });
     const id = saveNewWalk(services, read.facts, signedIn(request), intent === 'draft' ? 'draft' : 'posted');
     return reply.redirect(`/lead/walks/${id}`, 303);
   }
@@ -75,71 +82,81 @@ export function walkEditing(services: Services) {
     const { walk } = led(request);
     editable(walk);
     const area = areaOf(db.q, walk.areaId);
-    return showForm(request, reply, typedFrom(factsOf(walk), area.slug, area.zone, settings().units), about(walk));
+    const facts = factsOf(walk);
+    const check = checkOf(services, facts, nearOf(services, facts), { walkId: walk.id, leaderId: signedIn(request) });
+    return showForm(request, reply, typedFrom(facts, area.slug, area.zone, settings().units), { ...aboutEdit(walk), check });
   }
 
-  function about(walk: WalkRow) {
-    const title = walkTitle(walk, settings().units);
-    return {
-      title: `Edit: ${title}`,
-      action: `/lead/walks/${walk.id}/edit`,
-      walkId: walk.id,
-      version: walk.version,
-      isDraft: walk.state === 'draft',
-    };
-  }
-
-  function postEdit(request: FastifyRequest, reply: FastifyReply) {
+  async function postEdit(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
     editable(walk);
-    const typed = request.body as Typed;
+    const posted = await readForm(request, walk.routeId);
+    const { typed } = posted;
+    const named = line(typed, 'intent');
     // A form that does not say which version it shows is taken for an old one: nothing is overwritten unseen.
     const opened = Number(line(typed, 'version') || Number.NaN);
     const base = (Number.isSafeInteger(opened) ? factsAt(db.q, walk.id, opened) : undefined) ?? factsOf(walk);
-    const intent = walk.state === 'draft' && line(typed, 'intent') !== 'post' ? 'draft' : 'post';
-    const { confirmed } = placesTaken(db.q, walk.id);
-    const read = readWalk(typed, { areas: areas(), units: settings().units, now: now(), intent, before: base, confirmed });
-    if (Number.isNaN(opened)) return showForm(request, reply, typed, { ...about(walk), faults: { version: UNDATED } });
-    if ('faults' in read) return showForm(request, reply, typed, { ...about(walk), version: opened, ...read });
+    const intent = walk.state === 'draft' && named !== 'post' ? 'draft' : 'post';
+    const read = readPosted(posted, { intent, before: base, walkId: walk.id, by: signedIn(request) });
+    const about = { ...aboutEdit(walk), route: posted.route };
+    if (Number.isNaN(opened)) return showForm(request, reply, typed, { ...about, faults: { version: UNDATED } });
+    const changed = aside(named, typed, posted.route, settings().units);
+    if (changed) return showForm(request, reply, changed, { ...about, version: opened, ...asked(named, read) });
+    if ('faults' in read) return showForm(request, reply, typed, { ...about, version: opened, ...read });
     if (opened !== walk.version) return showMeanwhile(request, reply, { walk, opened, base, mine: read.facts });
-    const post = walk.state === 'draft' && line(typed, 'intent') === 'post';
-    if (line(typed, 'intent') === 'preview') return showPreview(request, reply, walk, read.facts, typed);
-    if (line(typed, 'intent') === 'change') return showForm(request, reply, typed, about(walk));
+    const open = intent === 'post' ? newlyOpen(walk, read.check, signedIn(request)) : [];
+    if (open.length > 0) return showForm(request, reply, typed, { ...about, version: opened, ...toMend(read.check, open) });
+    if (named === 'preview') return showPreview(request, reply, walk, read.facts, typed);
     const saved = saveEdit(services, {
       walkId: walk.id,
       opened,
       facts: read.facts,
       by: signedIn(request),
       tell: ticked(typed, 'tell'),
-      post,
+      post: walk.state === 'draft' && named === 'post',
     });
     if (saved === 'changed')
       return showMeanwhile(request, reply, { walk: walkById(db.q, walk.id) ?? walk, opened, base, mine: read.facts });
     return reply.redirect(`/lead/walks/${walk.id}?saved=1`, 303);
   }
 
-  /** Someone saved while this form was open: their changes are shown, ours are kept in the form, nothing is overwritten. */
-  function showMeanwhile(
-    request: FastifyRequest,
-    reply: FastifyReply,
-    edit: { walk: WalkRow; opened: number; base: WalkFacts; mine: WalkFacts },
-  ) {
-    const { walk, opened, base, mine } = edit;
-    const theirs = factsOf(walk);
-    const { merged, both } = mergeEdits(base, theirs, mine);
-    const area = areaOf(db.q, merged.areaId);
-    const since = changesSince(db.q, walk.id, opened);
-    const meanwhile = {
-      by: [...new Set(since.map((change) => change.by ?? 'Waymeet'))].join(' and '),
-      at: when(since.at(-1)?.at ?? now(), walk.zone, settings()),
-      differences: differences(base, theirs, 'all', settings()),
-      both: both.flatMap((name) => FACT_LABELS[name] ?? []),
-    };
-    const typed = typedFrom(merged, area.slug, area.zone, settings().units);
-    return showForm(request, reply.code(422), typed, { ...about(walk), errorTitle: true, meanwhile });
+  /** What an edit must mend. Of a posted walk only what was not so before: a meeting point can be moved in a hurry. */
+  function newlyOpen(walk: WalkRow, check: CheckItem[], by: number): CheckItem[] {
+    const open = unexplained(check);
+    if (walk.state === 'draft' || open.length === 0) return open;
+    const facts = factsOf(walk);
+    const before = unexplained(checkOf(services, facts, nearOf(services, facts), { walkId: walk.id, leaderId: by }));
+    return open.filter((item) => !before.some((one) => one.key === item.key && one.title === item.title));
   }
 
   return { newForm, postNew, editForm, postEdit };
+}
+
+type Read = { faults: Record<string, string>; offsets: { value: string; at: number }[]; check?: CheckItem[] } | { check: CheckItem[] };
+
+/** A button within the form only shows what it was asked for: faults wait, but for those of the file just chosen, until the form is sent. */
+function asked(intent: string, read: Read) {
+  const { check } = read;
+  if (!('faults' in read)) return { check, checked: intent === 'check' };
+  const faults = intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => field === 'gpx'));
+  return { check, faults, offsets: read.offsets };
+}
+
+/** Each thing to mend is a fault beside its reason, or at its field. */
+function toMend(check: CheckItem[], open: CheckItem[]) {
+  const faults = Object.fromEntries(
+    open.map((item) => [
+      item.explain ? `explain[${item.key}]` : item.href,
+      item.explain ? `${item.title}. Mend it, or say here why you go all the same.` : item.title,
+    ]),
+  );
+  return { check, faults };
+}
+
+/** Only reasons for what the check still finds are kept. */
+function withReasons(facts: WalkFacts, check: CheckItem[]): WalkFacts {
+  const standing = new Set(check.filter((item) => item.explain).map((item) => item.key));
+  return { ...facts, explained: Object.fromEntries(Object.entries(facts.explained).filter(([key]) => standing.has(key))) };
 }
 
 const UNDATED = 'This form did not say which version of the walk it was opened at. Check it once more, then save.';

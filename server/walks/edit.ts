@@ -25,6 +25,8 @@ const IN_CALENDAR: FactName[] = [
   'lon',
   'distanceMetres',
   'ascentMetres',
+  'effortMetres',
+  'stops',
   'routeName',
   'locality',
 ];
@@ -60,6 +62,6 @@ export function mergeEdits(base: WalkFacts, theirs: WalkFacts, mine: WalkFacts):
   const kept = Object.fromEntries(mineChanged.map((name) => [name, mine[name]])) as Partial<WalkFacts>;
   return {
     merged: { ...theirs, ...kept },
-    both: mineChanged.filter((name) => theirsChanged.includes(name) && mine[name] !== theirs[name]),
+    both: mineChanged.filter((name) => theirsChanged.includes(name) && JSON.stringify(mine[name]) !== JSON.stringify(theirs[name])),
   };
 }

@@ -14,6 +14,8 @@ export const FACT_LABELS: Partial<Record<FactName, string>> = {
   lat: 'Map point',
   distanceMetres: 'Length',
   ascentMetres: 'Climb',
+  routeId: 'Route',
+  stops: 'Stops',
   surfaces: 'Underfoot',
   stepFree: 'Step-free',
   capacity: 'Places',
@@ -23,4 +25,6 @@ export const FACT_LABELS: Partial<Record<FactName, string>> = {
   directions: 'Directions',
   description: 'About the walk',
   bring: 'What to bring',
+  seenOn: 'Route last seen on',
+  explained: 'Why it goes ahead',
 };

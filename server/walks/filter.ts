@@ -1,7 +1,6 @@
 import { toMetres, type Units } from '../calc/measure.js';
-import { type Faults, line, several, type Typed } from '../web/forms.js';
+import { type Faults, isDate, line, several, type Typed } from '../web/forms.js';
 import { SURFACES } from './facts.js';
-import { isDate } from './form.js';
 
 /** The days a visitor can ask for, as SQLite counts them (0 is Sunday). */
 export const DAYS: Record<string, number[]> = {

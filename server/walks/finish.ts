@@ -1,13 +1,17 @@
-import { onFoot } from '../calc/pace.js';
+import { arrivals, type Window } from '../calc/stops.js';
 import type { GroupSettings } from '../settings/rules.js';
 import type { WalkFacts } from './facts.js';
 
-/** When the fastest and the slowest of the group should be back, ms. Times on the clock are whole minutes. */
-export function finishTimes(
-  facts: Pick<WalkFacts, 'setOffAt' | 'distanceMetres' | 'ascentMetres'>,
-  settings: Pick<GroupSettings, 'fastPace' | 'slowPace'>,
-): { fastest: number; slowest: number } {
-  const end = (minutesAMile: number) =>
-    facts.setOffAt + Math.ceil(onFoot(facts.distanceMetres, facts.ascentMetres, minutesAMile) / 60) * 60_000;
-  return { fastest: end(settings.fastPace), slowest: end(settings.slowPace) };
+export type Timed = Pick<WalkFacts, 'setOffAt' | 'distanceMetres' | 'ascentMetres' | 'effortMetres' | 'stops'>;
+type Paces = Pick<GroupSettings, 'fastPace' | 'slowPace'>;
+
+/** When the fastest and the slowest of the group come to each stop, in the stops' order, and to the finish: ms, whole minutes. */
+export function arrivalTimes(facts: Timed, paces: Paces): { stops: Window[]; finish: Window } {
+  const halts = facts.stops.map((stop) => ({ ...stop, regroup: stop.kinds.includes('regroup') }));
+  return arrivals(facts, halts, paces);
+}
+
+/** When the fastest and the slowest of the group should be back, ms. */
+export function finishTimes(facts: Timed, paces: Paces): Window {
+  return arrivalTimes(facts, paces).finish;
 }

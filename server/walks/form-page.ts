@@ -1,10 +1,14 @@
-import { climbFromMetres, fromMetres, toMetres, type Units } from '../calc/measure.js';
+import { climbFigure, climbFromMetres, fromMetres, lengthFigure, toMetres, type Units } from '../calc/measure.js';
 import { offsetName } from '../calc/zone.js';
+import type { StoredRoute } from '../gpx/store.js';
 import type { GroupSettings } from '../settings/rules.js';
-import { type Faults, line, lines, several, summary, type Typed, ticked } from '../web/forms.js';
+import { type Faults, line, lines, several, summary, type Typed, type TypedValue, ticked } from '../web/forms.js';
 import { when } from '../web/when.js';
 import { SURFACES, type WalkFacts } from './facts.js';
 import type { OffsetChoice } from './form.js';
+import { SHORT_OPTION } from './form-stops.js';
+import { stopLabel, stopRows } from './stop-rows.js';
+import type { Stop } from './stops.js';
 
 const LABELS: Record<string, string> = {
   area: 'Area',
@@ -26,6 +30,8 @@ const LABELS: Record<string, string> = {
   directions: 'Directions',
   description: 'About the walk',
   bring: 'What to bring',
+  gpx: 'Route file',
+  seenOn: 'Route last seen',
 };
 
 /** The form's typed values, from facts: what a leader would have typed to get them. */
@@ -54,6 +60,21 @@ export function typedFrom(facts: WalkFacts, areaSlug: string, areaZone: string, 
     directions: facts.directions,
     description: facts.description,
     bring: facts.bring,
+    seenOn: facts.seenOn,
+    route: facts.routeId === null ? '' : String(facts.routeId),
+    stops: facts.stops.map((stop) => typedStop(stop, units)),
+    explain: { ...facts.explained },
+  };
+}
+
+function typedStop(stop: Stop, units: Units): Typed {
+  return {
+    kind: [...stop.kinds, ...(stop.short ? [SHORT_OPTION] : [])],
+    name: stop.name,
+    distance: shortest(stop.metres, units),
+    minutes: stop.minutes === 0 ? '' : String(stop.minutes),
+    rejoins: stop.short ? shortest(stop.short.rejoins, units) : '',
+    length: stop.short ? shortest(stop.short.length, units) : '',
   };
 }
 
@@ -74,6 +95,7 @@ interface FormAround {
   settings: GroupSettings;
   faults: Faults;
   offsets: OffsetChoice[];
+  route: StoredRoute | null;
 }
 
 /** The walk form's model: every typed value back in its field, with a sentence beside each that needs mending. */
@@ -96,6 +118,7 @@ export function walkForm(typed: Typed, around: FormAround) {
     'ascent',
     'capacity',
     'theme',
+    'seenOn',
   ];
   return {
     form: {
@@ -108,8 +131,12 @@ export function walkForm(typed: Typed, around: FormAround) {
       minors: ticked(typed, 'minors'),
     },
     faults,
-    errors: summary(faults, (field) => LABELS[field] ?? ''),
+    errors: summary(faults, (field) => LABELS[field] ?? stopLabel(field)),
+    route: around.route ? routeRow(around.route, settings) : null,
+    stops: stopRows(typed, faults),
     distanceUnit: settings.units === 'mi' ? 'miles' : 'km',
+    gpxLabel: around.route ? 'Another route file in its place' : 'Route file, if you have one',
+    hintStops: settings.units === 'mi' ? '3 to 5 miles' : '5 to 8 km',
     climbUnit: settings.units === 'mi' ? 'feet' : 'metres',
     areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
     zones: [
@@ -128,11 +155,26 @@ export function walkForm(typed: Typed, around: FormAround) {
   };
 }
 
+/** The route that the form carries, in a line. */
+function routeRow(route: StoredRoute, { units, locale }: GroupSettings) {
+  return {
+    id: route.id,
+    length: `${lengthFigure(route.lengthMetres, units)} ${units}`,
+    climb: route.ascentMetres === null ? '' : climbFigure(route.ascentMetres, units, locale),
+    shape: route.shape,
+    waypoints: route.waypoints.map((place) => `${place.name || place.kinds.join(', ')} at ${lengthFigure(place.metres, units)} ${units}`),
+    turns: route.turns.length > 1,
+  };
+}
+
 /** Every value posted, flat, for a page that has to post it again (the preview's Save). */
 export function hiddenFields(typed: Typed): { name: string; value: string }[] {
-  return Object.entries(typed).flatMap(([name, value]) => {
-    if (typeof value === 'string') return [{ name, value }];
-    if (Array.isArray(value)) return value.filter((one) => typeof one === 'string').map((one) => ({ name, value: one }));
-    return [];
-  });
+  return Object.entries(typed).flatMap(([name, value]) => flat(name, value));
+}
+
+function flat(name: string, value: TypedValue): { name: string; value: string }[] {
+  if (typeof value === 'string') return [{ name, value }];
+  // A list of strings is a repeated field; a list of groups is a numbered one.
+  if (Array.isArray(value)) return value.flatMap((one, index) => flat(typeof one === 'string' ? name : `${name}[${index}]`, one));
+  return Object.entries(value ?? {}).flatMap(([key, one]) => flat(`${name}[${key}]`, one));
 }

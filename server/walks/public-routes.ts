@@ -1,12 +1,16 @@
+import { promisify } from 'node:util';
+import { gunzip } from 'node:zlib';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { areaSlugs } from '../areas/store.js';
 import { wallOf } from '../calc/zone.js';
+import { gpxOf } from '../gpx/store.js';
 import { calendarFile } from '../notices/calendar.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { may } from '../web/access.js';
 import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
+import { takesGzip } from '../web/headers.js';
 import { Kept } from '../web/kept.js';
 import { page, pageHtml } from '../web/page.js';
 import { walkForCalendar } from './calendar.js';
@@ -15,7 +19,7 @@ import { feedModel } from './feed.js';
 import { DAYS, readFilter } from './filter.js';
 import { ownSignUp } from './own-sign-up.js';
 import { leadersOf, placesTaken, walkById } from './store.js';
-import { timetable } from './timetable.js';
+import { timetable, withStops } from './timetable.js';
 import { timetableDays } from './timetable-page.js';
 import { walkPage } from './walk-page.js';
 import { walksJson } from './walks-json.js';
@@ -103,12 +107,23 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
     return reply.type('text/calendar; charset=utf-8').header('Content-Disposition', `inline; filename="walk.ics"`).send(text);
   }
 
+  /** Kept gzipped, and sent as it lies. */
+  async function routeGpx(request: FastifyRequest, reply: FastifyReply) {
+    const walk = publicWalk(request);
+    const gpx = walk.routeId === null ? undefined : gpxOf(db.q, walk.routeId);
+    if (!gpx) throw Problem.notFound('This walk has no route file.');
+    const name = `attachment; filename="walk-${walk.id}.gpx"`;
+    reply.type('application/gpx+xml; charset=utf-8').headers({ 'Content-Disposition': name, Vary: 'Accept-Encoding' });
+    if (takesGzip(request.headers['accept-encoding'])) return reply.header('Content-Encoding', 'gzip').send(gpx);
+    return reply.send(await promisify(gunzip)(gpx));
+  }
+
   function calendarIcs(request: FastifyRequest, reply: FastifyReply) {
     const text = kept.get(request.url, () => {
       const { filter } = filterOf(request);
       const rows = timetable(db.q, filter, now(), MOST_IN_FEED);
       return calendarFile(
-        rows.map((row) => walkForCalendar(row, services)),
+        rows.map((row) => walkForCalendar(withStops(row), services)),
         settings().groupName,
       );
     });
@@ -138,6 +153,7 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
   app.get('/calendar.ics', may('anyone'), calendarIcs);
   app.get('/walks/:walk', may('anyone'), oneWalk);
   app.get('/walks/:walk(^\\d+).ics', may('anyone'), walkIcs);
+  app.get('/walks/:walk/route.gpx', may('anyone'), routeGpx);
 }
 
 const DAY_LABELS: Record<string, string> = {

@@ -25,6 +25,9 @@ export function factsOf(row: WalkRow): WalkFacts {
     lon: row.lon,
     distanceMetres: row.distanceMetres,
     ascentMetres: row.ascentMetres,
+    routeId: row.routeId,
+    effortMetres: row.effortMetres,
+    stops: row.stops,
     surfaces: row.surfaces,
     stepFree: row.stepFree,
     capacity: row.capacity,
@@ -34,6 +37,8 @@ export function factsOf(row: WalkRow): WalkFacts {
     directions: row.directions,
     description: row.description,
     bring: row.bring,
+    seenOn: row.seenOn,
+    explained: row.explained,
   };
 }
 

@@ -1,6 +1,7 @@
 import { type SQL, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import type { WalkFilter } from './filter.js';
+import type { Stop } from './stops.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 /** A walk stays on the timetable this long after gathering, for the one who is late. */
@@ -30,6 +31,9 @@ export interface TimetableRow {
   lon: number | null;
   distanceMetres: number;
   ascentMetres: number;
+  effortMetres: number | null;
+  /** JSON, as it lies in the table: the timetable itself never reads it. */
+  stops: string;
   surfaces: string;
   stepFree: number;
   capacity: number;
@@ -47,13 +51,19 @@ export function timetable(q: Tx, filter: WalkFilter, now: number, most: number):
   return q.all<TimetableRow>(sql`
     SELECT w.id, w.uid, w.state, w.version, w.sequence, w.updated_at AS updatedAt, w.route_name AS routeName, w.locality, a.name AS areaName,
       a.slug AS areaSlug, w.wall_date AS wallDate, w.zone, w.gather_at AS gatherAt, w.set_off_at AS setOffAt, w.meeting_point AS meetingPoint,
-      w.landmark, w.lat, w.lon, w.distance_metres AS distanceMetres, w.ascent_metres AS ascentMetres, w.surfaces, w.step_free AS stepFree,
+      w.landmark, w.lat, w.lon, w.distance_metres AS distanceMetres, w.ascent_metres AS ascentMetres,
+      w.effort_metres AS effortMetres, w.stops, w.surfaces, w.step_free AS stepFree,
       w.capacity, w.moved, w.cancel_reason AS cancelReason,
       coalesce((SELECT sum(party_size) FROM sign_ups s WHERE s.walk_id = w.id AND s.state = 'confirmed'), 0) AS confirmed,
       coalesce((SELECT sum(party_size) FROM sign_ups s WHERE s.walk_id = w.id AND s.state = 'waiting'), 0) AS waiting
     FROM walks w JOIN areas a ON a.id = w.area_id
     WHERE w.state IN ('posted', 'cancelled') AND w.posted_at IS NOT NULL AND ${sql.join(conditions(filter, now), sql` AND `)}
     ORDER BY w.gather_at LIMIT ${most}`);
+}
+
+/** The row with its stops read. */
+export function withStops(row: TimetableRow): Omit<TimetableRow, 'stops'> & { stops: Stop[] } {
+  return { ...row, stops: JSON.parse(row.stops) as Stop[] };
 }
 
 /** What an area has coming. */

@@ -1,13 +1,17 @@
-import { climbFigure, climbFromMetres, climbUnit, fromMetres, lengthFigure } from '../calc/measure.js';
+import { climbFigure, climbFromMetres, climbUnit, fromMetres, lengthFigure, paceFigure } from '../calc/measure.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
+import { weatherModel } from '../weather/model.js';
 import { when } from '../web/when.js';
+import { explainedOf } from './checked.js';
 import { finishTimes } from './finish.js';
 import type { WalkRow } from './ledby.js';
+import type { Light } from './light.js';
 import type { ownSignUp } from './own-sign-up.js';
-import { areaOf, type leadersOf, type placesTaken } from './store.js';
+import type { leadersOf, placesTaken } from './store.js';
 import { walkTitle } from './title.js';
+import { wayOf } from './way.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 
@@ -33,14 +37,12 @@ export function meetFrame(walk: WalkRow, settings: GroupSettings) {
   };
 }
 
-/** Distance, climb, hours on foot, what is underfoot, and places: the figures a walker decides by. */
-export function figures(walk: WalkRow, settings: GroupSettings) {
+/** Distance, climb, hours on foot, what is underfoot, and daylight: the figures a walker decides by. */
+export function figures(walk: WalkRow, settings: GroupSettings, light: Light) {
   const { units, locale } = settings;
-  const finish = finishTimes(walk, settings);
   const perUnit = Math.round(climbFromMetres(walk.ascentMetres, units) / fromMetres(walk.distanceMetres, units));
-  const hours = (end: number) => ((end - walk.setOffAt) / HOUR_MS).toFixed(1).replace(/\.0$/, '');
   return [
-    { label: 'Distance', value: `${lengthFigure(walk.distanceMetres, units)} ${units}`, note: '' },
+    distance(walk, settings),
     // The leader need not say it: nothing typed is kept as 0, which is no promise of a level walk.
     walk.ascentMetres === 0
       ? { label: 'Climb', value: 'Not said', note: '' }
@@ -49,20 +51,47 @@ export function figures(walk: WalkRow, settings: GroupSettings) {
           value: climbFigure(walk.ascentMetres, units, locale),
           note: `${perUnit} ${climbUnit(units)} a ${units === 'mi' ? 'mile' : 'km'}`,
         },
-    { label: 'On foot', value: `${hours(finish.fastest)}–${hours(finish.slowest)} h`, note: `slowest ${settings.slowPace} min a mile` },
+    onFoot(walk, settings),
     {
       label: 'Underfoot',
       value: capital(walk.surfaces[0] ?? 'Not said'),
       note: [...walk.surfaces.slice(1), walk.stepFree ? 'step-free' : ''].filter((part) => part !== '').join(', '),
     },
-    {
-      label: 'Who may come',
-      value: 'Adults',
-      note: [walk.minors ? 'under-18s: ask the leader first' : '', walk.dogs ? 'dogs on a lead, at the back' : 'no dogs, please']
-        .filter((part) => part !== '')
-        .join('; '),
-    },
+    daylight(light, walk.zone, settings),
   ];
+}
+
+/** Hours of walking, fastest to slowest; and how long the slowest are out, where the stops make it longer. */
+function onFoot(walk: WalkRow, settings: GroupSettings) {
+  const hours = (end: number) => ((end - walk.setOffAt) / HOUR_MS).toFixed(1).replace(/\.0$/, '');
+  const walking = finishTimes({ ...walk, stops: [] }, settings);
+  const [slow, out] = [hours(walking.slowest), hours(finishTimes(walk, settings).slowest)];
+  const pace = `slowest ${paceFigure(settings.slowPace, settings.units)}`;
+  return { label: 'On foot', value: `${hours(walking.fastest)}–${slow} h`, note: slow === out ? pace : `${pace}, ${out} h with stops` };
+}
+
+function daylight(light: Light, zone: string, settings: GroupSettings) {
+  const clock = (at: number) => `${when(at, zone, settings).clock} ${when(at, zone, settings).zone}`;
+  if (light.set !== null)
+    return { label: 'Daylight', value: `to ${clock(light.set)}`, note: light.rise === null ? '' : `sun up ${clock(light.rise)}` };
+  return {
+    label: 'Daylight',
+    value: light.allDay ? 'All day' : 'None',
+    note: light.allDay ? 'the sun does not set' : 'the sun does not rise',
+  };
+}
+
+/** "8.2 mi", and the shortest of the short ways. */
+function distance(walk: WalkRow, { units }: GroupSettings) {
+  const short = walk.stops.flatMap((stop) => (stop.short ? [stop.short.length] : []));
+  const note = short.length === 0 ? '' : `short way ${lengthFigure(Math.min(...short), units)} ${units}`;
+  return { label: 'Distance', value: `${lengthFigure(walk.distanceMetres, units)} ${units}`, note };
+}
+
+/** Who may come, in a sentence. */
+function suits(walk: WalkRow): string {
+  const minors = walk.minors ? 'Adults; ask the leader first if you would bring someone under 18.' : 'Adults.';
+  return `${minors} ${walk.dogs ? 'Dogs may come, on a lead, at the back.' : 'No dogs, please.'}`;
 }
 
 function capital(text: string): string {
@@ -72,7 +101,8 @@ function capital(text: string): string {
 /** Everything the public page of a walk shows. The leader's phone is not among it. */
 export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Services) {
   const settings = services.settings();
-  const area = areaOf(q, walk.areaId);
+  const way = wayOf(q, walk, settings);
+  const { area } = way;
   const left = Math.max(0, walk.capacity - around.taken.confirmed);
   const past = walk.gatherAt <= services.now();
   const isOpen = walk.state === 'posted' && !past;
@@ -80,7 +110,13 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
   return {
     title,
     meet: meetFrame(walk, settings),
-    figures: figures(walk, settings),
+    figures: figures(walk, settings, way.light),
+    way,
+    strip: way.strip,
+    map: way.map,
+    explained: explainedOf(services, walk, way),
+    weather: weatherModel(q, walk, settings, area.emergencyNumber),
+    suits: suits(walk),
     walk: { id: walk.id, theme: walk.theme, moved: walk.moved, capacity: walk.capacity },
     cancelled: walk.state === 'cancelled' ? walk.cancelReason : null,
     past: walk.state === 'closed' || (walk.state === 'posted' && past),
@@ -94,7 +130,6 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
     area: { name: area.name, href: `/areas/${area.slug}` },
     bring: paragraphs(walk.bring),
     description: paragraphs(walk.description),
-    directions: paragraphs(walk.directions),
     jsonLd: event(walk, title, left, services),
   };
 }

@@ -1,6 +1,6 @@
 import type { Services } from '../services.js';
 import { finishTimes } from './finish.js';
-import type { TimetableRow } from './timetable.js';
+import { type TimetableRow, withStops } from './timetable.js';
 import { walkTitle } from './title.js';
 
 /** The coming walks for other programs. Instants are ISO 8601 UTC, lengths metres; nobody's name or number is in it. */
@@ -16,7 +16,7 @@ export function walksJson(rows: TimetableRow[], services: Services) {
       area: row.areaSlug,
       gather: new Date(row.gatherAt).toISOString(),
       setOff: new Date(row.setOffAt).toISOString(),
-      finish: new Date(finishTimes(row, settings).slowest).toISOString(),
+      finish: new Date(finishTimes(withStops(row), settings).slowest).toISOString(),
       zone: row.zone,
       date: row.wallDate,
       meetingPoint: row.meetingPoint,

@@ -49,6 +49,20 @@ export function groups(typed: Typed, field: string): Typed[] {
     .map((entry) => entry[1]);
 }
 
+/**
+ * A decimal number as people type it; null where it is none. A comma before just three digits ("1,200") divides thousands, since nobody
+ * measures a walk to a thousandth; any other comma is a decimal one ("8,2").
+ */
+export function figure(text: string): number | null {
+  if (/^\d{1,3}(,\d{3})+(\.\d{1,3})?$/.test(text)) return Number(text.replaceAll(',', ''));
+  return /^-?\d{1,7}([.,]\d{1,8})?$/.test(text) ? Number(text.replace(',', '.')) : null;
+}
+
+/** Whether a text is a date that the calendar has. */
+export function isDate(text: string): boolean {
+  return /^\d{4}-\d{2}-\d{2}$/.test(text) && !Number.isNaN(Date.parse(text)) && new Date(text).toISOString().startsWith(text);
+}
+
 function last(value: TypedValue): string {
   const one = Array.isArray(value) ? value[value.length - 1] : value;
   return typeof one === 'string' ? one : '';

@@ -67,6 +67,7 @@ function isLongText(type: unknown, payload: unknown): payload is string {
   );
 }
 
-function takesGzip(accepted: string | string[] | undefined): boolean {
+/** Whether a browser takes a squeezed answer. */
+export function takesGzip(accepted: string | string[] | undefined): boolean {
   return /\bgzip\b/.test(String(accepted ?? ''));
 }

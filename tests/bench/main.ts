@@ -1,5 +1,6 @@
 import { rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { gpxFigures } from './gpx.js';
 import { arrivals, openSink, plainMails } from './notices.js';
 import { firstRatio, keptRatio, median, millis } from './pages.js';
 import { residentMB, startBare, startWaymeet } from './process.js';
@@ -57,6 +58,10 @@ async function fiveYears(): Promise<void> {
     );
   }
   await bare.stop();
+
+  const gpx = await gpxFigures(waymeet, region);
+  say('gpxSeconds', gpx.seconds, 'from sending a walk with a 50,000-point file to its page, in seconds');
+  say('gpxOthers', gpx.others, "a second visitor's page meanwhile next to its usual time");
 
   process.stdout.write(`  ${residentMB(waymeet.child.pid ?? 0).toFixed(0)} MB resident after the pages\n`);
   say(

@@ -2,6 +2,7 @@
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
+import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ROOT } from '../../server/config.js';
 import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
 
@@ -12,6 +13,8 @@ const WIDTHS = [390, 1280];
 interface Shot {
   name: string;
   visitor: Visitor;
+  /** Kept in this look instead of light. */
+  look?: 'dark' | 'print';
   /** Brings the page to what the picture shows. */
   go: (page: Page, demo: DemoSite) => Promise<unknown>;
 }
@@ -26,6 +29,39 @@ function busyWalk(demo: DemoSite): number {
     )
     .get(Date.now()) as { id: number };
   return row.id;
+}
+
+/** The coming walk with stops whose length is nearest to so many miles. */
+function walkOf(demo: DemoSite, miles: number): number {
+  const row = demo.db.raw
+    .prepare(
+      `SELECT id FROM walks WHERE state = 'posted' AND gather_at > ? AND json_array_length(stops) > 0
+       ORDER BY abs(distance_metres - ?), gather_at LIMIT 1`,
+    )
+    .get(Date.now(), miles * METRES_PER_MILE) as { id: number };
+  return row.id;
+}
+
+/** A walk looked over before it is posted: six things found. */
+async function checkedForm(page: Page): Promise<void> {
+  await page.goto('/lead/walks/new');
+  await page.selectOption('#area', 'lantern-hills');
+  const fields = {
+    date: new Date(Date.now() + 12 * 86_400_000).toISOString().slice(0, 10),
+    gather: '13:15',
+    setOff: '13:30',
+    meetingPoint: 'Lantern Park',
+    landmark: 'the drinking fountain by the playground fence',
+    lat: '37.43511',
+    lon: '-85.63498',
+    routeName: 'Quarry Lakes loop',
+    locality: 'Lantern Hills',
+    distance: '8.2',
+    ascent: '520',
+  };
+  for (const [field, value] of Object.entries(fields)) await page.locator(`#${field}`).fill(value);
+  await page.getByRole('checkbox', { name: 'steps' }).check();
+  await page.getByRole('button', { name: 'Check the walk' }).click();
 }
 
 async function refusedSignUp(page: Page, demo: DemoSite): Promise<void> {
@@ -64,6 +100,11 @@ async function changeNotice(page: Page, demo: DemoSite): Promise<void> {
 const SHOTS: Shot[] = [
   { name: 'timetable', visitor: 'nobody', go: (page) => page.goto('/') },
   { name: 'walk', visitor: 'nobody', go: (page, demo) => page.goto(`/walks/${busyWalk(demo)}`) },
+  { name: 'walk-4-miles', visitor: 'nobody', go: (page, demo) => page.goto(`/walks/${walkOf(demo, 4)}`) },
+  { name: 'walk-12-miles', visitor: 'nobody', go: (page, demo) => page.goto(`/walks/${walkOf(demo, 12)}`) },
+  { name: 'walk-22-miles', visitor: 'nobody', go: (page, demo) => page.goto(`/walks/${walkOf(demo, 22)}`) },
+  { name: 'walk-form', visitor: 'leader', go: checkedForm },
+  { name: 'walk-on-paper', visitor: 'nobody', look: 'print', go: (page, demo) => page.goto(`/walks/${walkOf(demo, 12)}`) },
   { name: 'sign-up', visitor: 'nobody', go: refusedSignUp },
   { name: 'lead-walk', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${busyWalk(demo)}`) },
   { name: 'preview', visitor: 'leader', go: preview },
@@ -90,5 +131,5 @@ mkdirSync(path ? LOOSE : KEPT, { recursive: true });
 const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
 if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
-else for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, 'light');
+else for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
 await demo.close();

@@ -5,6 +5,8 @@ import supertest, { type Response } from 'supertest';
 export class Browser {
   readonly #agent: ReturnType<typeof supertest.agent>;
   #csrf = '';
+  /** The session's cookie, for a test that sends its own request. */
+  cookie = '';
 
   constructor(app: FastifyInstance) {
     this.#agent = supertest.agent(app.server);
@@ -12,7 +14,8 @@ export class Browser {
 
   /** Puts a session's cookie in, as if this browser had signed in. */
   signIn(cookie: string, token: string, csrf: string): void {
-    this.#agent.set('Cookie', `${cookie}=${token}`);
+    this.cookie = `${cookie}=${token}`;
+    this.#agent.set('Cookie', this.cookie);
     this.#csrf = csrf;
   }
 
@@ -31,5 +34,16 @@ export class Browser {
     const body = new URLSearchParams();
     for (const [name, value] of Object.entries({ csrf: this.#csrf, ...fields })) for (const one of [value].flat()) body.append(name, one);
     return this.#agent.post(path).set('Sec-Fetch-Site', 'same-origin').type('form').send(body.toString());
+  }
+
+  /** Posts a form that brings a file. */
+  async postFile(
+    path: string,
+    fields: Record<string, string | string[]>,
+    file: { field: string; name: string; bytes: Buffer },
+  ): Promise<Response> {
+    const post = this.#agent.post(path).set('Sec-Fetch-Site', 'same-origin');
+    for (const [name, value] of Object.entries({ csrf: this.#csrf, ...fields })) for (const one of [value].flat()) post.field(name, one);
+    return post.attach(file.field, file.bytes, file.name);
   }
 }

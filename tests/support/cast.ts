@@ -36,6 +36,9 @@ export const WALK: Omit<WalkFacts, 'gatherAt' | 'setOffAt'> = {
   lon: -85.1,
   distanceMetres: 13_197,
   ascentMetres: 158.5,
+  routeId: null,
+  effortMetres: null,
+  stops: [],
   surfaces: ['pavement'],
   stepFree: false,
   capacity: 12,
@@ -45,6 +48,8 @@ export const WALK: Omit<WalkFacts, 'gatherAt' | 'setOffAt'> = {
   directions: '',
   description: '',
   bring: 'Water',
+  seenOn: '',
+  explained: {},
 };
 
 /** A walk's facts with their instants. */

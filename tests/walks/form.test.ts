@@ -11,7 +11,16 @@ const AREAS = [
   { id: 3, slug: 'old-docks', zone: 'Europe/London' },
   { id: 4, slug: 'far-island', zone: 'Australia/Lord_Howe' },
 ];
-const GIVEN: WalkFormFacts = { areas: AREAS, units: 'mi', now: NOW, intent: 'post', before: null, confirmed: 0 };
+const GIVEN: WalkFormFacts = {
+  areas: AREAS,
+  units: 'mi',
+  now: NOW,
+  today: '2026-02-01',
+  intent: 'post',
+  before: null,
+  confirmed: 0,
+  route: null,
+};
 
 const TYPED: Typed = {
   area: 'lantern-hills',

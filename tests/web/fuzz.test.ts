@@ -62,6 +62,24 @@ const FORMS: Record<string, Form> = {
     kept: ['routeName', 'distance'],
   },
   'cancel a walk': { visitor: 'leader', path: '/lead/walks/WALK/cancel', fields: { kind: 'safety', reason: 'Storm' }, kept: ['reason'] },
+  'type in a forecast': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/weather',
+    fields: { temperature: '88', humidity: '60', wind: '8', date: '2026-12-05' },
+    kept: ['temperature', 'humidity', 'wind'],
+  },
+  'write to everyone': {
+    visitor: 'co-leader',
+    path: '/lead/walks/WALK/message',
+    fields: { subject: 'Bring a hat', text: 'It will be sunny.', intent: 'send' },
+    kept: ['subject'],
+  },
+  'see a message first': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/message',
+    fields: { subject: 'Bring a hat', text: 'It will be sunny.', intent: 'preview' },
+    kept: ['subject'],
+  },
   'bring a leader in': {
     visitor: 'coordinator',
     path: '/coordinate/leaders',

@@ -1,0 +1,45 @@
+import { fromMetres, toMetres, type Units } from '../calc/measure.js';
+import type { Waypoint } from '../gpx/measured.js';
+import type { StoredRoute } from '../gpx/store.js';
+import { figure, groups, line, lines, type Typed } from '../web/forms.js';
+import { isBlank } from './form-stops.js';
+import { turnWords } from './turn-words.js';
+
+/** A named place this close to a stop is that stop. */
+const SAME_PLACE_METRES = 100;
+
+type Aside = (typed: Typed, route: StoredRoute | null, units: Units) => Typed;
+
+/** What the buttons within the form do to what was typed, by the button's value. None of them saves. */
+const ASIDES: Record<string, Aside> = {
+  check: (typed) => typed,
+  change: (typed) => typed,
+  stop: (typed) => ({ ...typed, stops: [...groups(typed, 'stops'), {}] }),
+  waypoints: (typed, route, units) => ({ ...typed, stops: withWaypoints(groups(typed, 'stops'), route?.waypoints ?? [], units) }),
+  turns: (typed, route, units) => ({
+    ...typed,
+    directions: [lines(typed, 'directions'), turnWords(route?.turns ?? [], units)].filter((part) => part !== '').join('\n'),
+  }),
+};
+
+/** What was typed, changed as a button within the form asks; null where it was one that saves or previews. */
+export function aside(intent: string, typed: Typed, route: StoredRoute | null, units: Units): Typed | null {
+  const does = Object.hasOwn(ASIDES, intent) ? ASIDES[intent] : undefined;
+  return does ? does(typed, route, units) : null;
+}
+
+/** The stops typed, and the file's places that are not among them, in their order along the way. */
+function withWaypoints(stops: Typed[], waypoints: Waypoint[], units: Units): Typed[] {
+  const typed = stops.filter((stop) => !isBlank(stop));
+  const at = (stop: Typed) => toMetres(figure(line(stop, 'distance')) ?? Number.POSITIVE_INFINITY, units);
+  const isNew = (place: Waypoint) => typed.every((stop) => Math.abs(at(stop) - place.metres) > SAME_PLACE_METRES);
+  const added = waypoints.filter(isNew).map(
+    (place): Typed => ({
+      kind: place.kinds,
+      name: place.name,
+      distance: fromMetres(place.metres, units).toFixed(2),
+      minutes: '',
+    }),
+  );
+  return [...typed, ...added].sort((a, b) => at(a) - at(b));
+}

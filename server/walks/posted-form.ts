@@ -1,0 +1,56 @@
+import type { FastifyRequest } from 'fastify';
+import type { RouteReader } from '../gpx/reader.js';
+import { addRoute, mayUse, routeById, type StoredRoute } from '../gpx/store.js';
+import type { Services } from '../services.js';
+import { type Faults, line, type Typed, ticked } from '../web/forms.js';
+import { MOST_FILE_BYTES } from '../web/multipart.js';
+import { signedIn } from './led-request.js';
+
+/** A walk form as it came, its file read and kept. */
+export interface PostedForm {
+  /** `route` names the route the form carries, so that a refused form need not bring the file again. */
+  typed: Typed;
+  route: StoredRoute | null;
+  /** What is wrong with the file, by field. */
+  faults: Faults;
+}
+
+const TOO_LARGE = `This file is larger than ${MOST_FILE_BYTES / 1024 / 1024} MB. Export the route with fewer points, or only this one route.`;
+const GONE = 'The route is not kept any more. Choose the file again.';
+
+/**
+ * Takes in a posted walk form. A file is read off the event loop and kept at once, whatever becomes of the form.
+ * @param own the route the walk has already: whoever may edit the walk may keep it
+ */
+export function walkFormReader(services: Services, reader: RouteReader) {
+  const { db, now } = services;
+
+  async function keep(request: FastifyRequest, bytes: Buffer | null): Promise<{ id: number } | { fault: string }> {
+    if (bytes === null) return { fault: TOO_LARGE };
+    const read = await reader.read(bytes);
+    if ('fault' in read) return read;
+    return { id: db.write((tx) => addRoute(tx, read.route, { by: signedIn(request), now: now() })) };
+  }
+
+  return async function readForm(request: FastifyRequest, own: number | null): Promise<PostedForm> {
+    const { gpx: _, ...typed } = request.body as Typed;
+    const faults: Faults = {};
+    if (ticked(typed, 'dropRoute')) typed.route = '';
+    if (request.upload?.field === 'gpx') {
+      const kept = await keep(request, request.upload.bytes);
+      if ('fault' in kept) faults.gpx = kept.fault;
+      else typed.route = String(kept.id);
+    }
+    const route = carried(line(typed, 'route'), own, signedIn(request));
+    if (route === undefined) faults.gpx ??= GONE;
+    return { typed: { ...typed, route: route ? String(route.id) : '', dropRoute: '' }, route: route ?? null, faults };
+  };
+
+  /** The route a form names: null where it names none, undefined where it is gone or not for this person. */
+  function carried(named: string, own: number | null, personId: number): StoredRoute | null | undefined {
+    if (named === '') return null;
+    const id = Number(named);
+    if (!Number.isSafeInteger(id) || (id !== own && !mayUse(db.q, id, personId))) return undefined;
+    return routeById(db.q, id);
+  }
+}
