@@ -24,12 +24,11 @@ export function kindsOf(place: { symbol: string; type: string; name: string }): 
   return STOP_KINDS.filter((kind) => WORDS[kind].test(told) && !WORDS[kind].test(denied));
 }
 
-/** Lower case, without accents; "drinking_water" and "drinkingWater" as two words. */
+/** Lower case, accents apart from their letters; "drinking_water" and "drinkingWater" as two words. */
 function plain(text: string): string {
   return text
     .replace(/([a-z])([A-Z])/g, '$1 $2')
     .normalize('NFD')
-    .replace(/\p{M}/gu, '')
     .toLowerCase()
     .replace(/[_\-/]+/g, ' ');
 }

@@ -1,15 +1,13 @@
-import { type Sun, sun, sunUp } from '../calc/sun.js';
-import { placeOf } from '../walks/light.js';
+import type { Sun } from '../calc/sun.js';
+import { lightOn, placeOf } from '../walks/light.js';
 import type { Checked, Found } from './items.js';
 import { minutesBetween, wholeMinute } from './words.js';
 
 /** Gathering before civil dawn, and the slowest back after sunset or civil dusk, at the walk's own place on its own day. */
 export function daylight(walk: Checked): Found[] {
   const { facts, around } = walk;
-  const { lat, lon } = placeOf(facts, around.route, around.area);
-  const day = sun(lat, lon, facts.date, facts.zone);
-  const up = day.rise === null && day.set === null && sunUp(lat, lon, facts.setOffAt);
-  if (up) return [];
+  const day = lightOn(placeOf(facts, around.route, around.area), facts.date, facts.zone, facts.setOffAt);
+  if (day.allDay) return [];
   if (day.rise === null && day.set === null && day.dawn === null && day.dusk === null) return [darkAllDay(around.area.name)];
   return [...beforeDawn(walk, day), ...afterSunset(walk, day)];
 }

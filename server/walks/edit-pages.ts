@@ -72,7 +72,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const changed = aside(named, posted.typed, posted.route, settings().units);
     if (changed) return showForm(request, reply, changed, { ...aboutNew, ...asked(named, read), route: posted.route });
     if ('faults' in read) return showForm(request, reply, posted.typed, { ...aboutNew, ...read, route: posted.route });
-    const open = intent === 'post' ? unexplained(read.check) : [];
+    const open = intent === 'post' && showsCheck(posted) ? unexplained(read.check) : [];
     if (open.length > 0) return showForm(request, reply, posted.typed, { ...aboutNew, ...toMend(read.check, open), route: posted.route });
     const id = saveNewWalk(services, read.facts, signedIn(request), intent === 'draft' ? 'draft' : 'posted');
     return reply.redirect(`/lead/walks/${id}`, 303);
@@ -104,7 +104,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     if (changed) return showForm(request, reply, changed, { ...about, version: opened, ...asked(named, read) });
     if ('faults' in read) return showForm(request, reply, typed, { ...about, version: opened, ...read });
     if (opened !== walk.version) return showMeanwhile(request, reply, { walk, opened, base, mine: read.facts });
-    const open = intent === 'post' ? newlyOpen(walk, read.check, signedIn(request)) : [];
+    const open = intent === 'post' && showsCheck(posted) ? newlyOpen(walk, read.check, signedIn(request)) : [];
     if (open.length > 0) return showForm(request, reply, typed, { ...about, version: opened, ...toMend(read.check, open) });
     if (named === 'preview') return showPreview(request, reply, walk, read.facts, typed);
     const saved = saveEdit(services, {
@@ -130,6 +130,14 @@ export function walkEditing(services: Services, reader: RouteReader) {
   }
 
   return { newForm, postNew, editForm, postEdit };
+}
+
+/**
+ * Whether the form sent is one that shows the walk check, and so can mend or explain what it finds. One from before, still open in a tab,
+ * or a program's, is not held up by it: the leader's page shows what was found.
+ */
+function showsCheck({ typed }: PostedForm): boolean {
+  return ticked(typed, 'walkCheck');
 }
 
 type Read = { faults: Record<string, string>; offsets: { value: string; at: number }[]; check?: CheckItem[] } | { check: CheckItem[] };

@@ -1,4 +1,4 @@
-import { sun, sunUp } from '../calc/sun.js';
+import { type Sun, sun, sunUp } from '../calc/sun.js';
 
 /** Where the sun is reckoned for: the walk's map point, else where its route starts, else the middle of its area. */
 export function placeOf(
@@ -11,10 +11,23 @@ export function placeOf(
   return start ? { lat: start[0], lon: start[1] } : { lat: area.lat, lon: area.lon };
 }
 
-export type Light = ReturnType<typeof lightOn>;
+/** A day's light, and, where the sun neither rises nor sets, whether it is up all day. */
+export type Light = Sun & { allDay: boolean };
 
-/** Dawn, rise, set and dusk on a date, ms or null; and, where the sun neither rises nor sets, whether it is up all day. */
-export function lightOn(place: { lat: number; lon: number }, date: string, zone: string, at: number) {
+const MOST_KEPT = 1000;
+const known = new Map<string, Light>();
+
+/**
+ * Dawn, rise, set and dusk on a date, ms or null. Worked out once for each place and day: it costs as much as all else on a walk's page.
+ * @param at an instant of that day at which the sun tells the polar day from the polar night
+ */
+export function lightOn(place: { lat: number; lon: number }, date: string, zone: string, at: number): Light {
+  const key = `${place.lat} ${place.lon} ${date} ${zone} ${at}`;
+  const kept = known.get(key);
+  if (kept) return kept;
+  if (known.size >= MOST_KEPT) known.clear();
   const times = sun(place.lat, place.lon, date, zone);
-  return { ...times, allDay: times.rise === null && times.set === null && sunUp(place.lat, place.lon, at) };
+  const light = { ...times, allDay: times.rise === null && times.set === null && sunUp(place.lat, place.lon, at) };
+  known.set(key, light);
+  return light;
 }

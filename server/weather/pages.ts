@@ -1,6 +1,4 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { addDays } from '../calc/month.js';
-import { wallOf } from '../calc/zone.js';
 import { noticeCounts } from '../leaders/walk-store.js';
 import { DAY_MS } from '../notices/due.js';
 import { refreshReminders } from '../notices/owe.js';
@@ -20,9 +18,6 @@ import { FRESH_MS } from './model.js';
 import type { Forecast } from './rules.js';
 import { forecastOf, saveForecast } from './store.js';
 
-/** Forecasts further ahead than this say nothing (common practice). */
-const USEFUL_DAYS = 10;
-
 const FIELD_NAMES: Record<string, string> = { temperature: 'Temperature', humidity: 'Humidity', wind: 'Wind' };
 
 /** The day's forecast, typed in by a leader. */
@@ -36,7 +31,7 @@ export function weatherPages(services: Services) {
     return show(request, reply, walk, known ? typedForecast(known, settings().units) : {}, {});
   }
 
-  /** @throws Problem where a forecast for this walk is of no use, or not yet */
+  /** @throws Problem where a forecast for this walk is of no use */
   function forecastable(walk: WalkRow): void {
     const links = [{ href: `/lead/walks/${walk.id}`, label: 'Back to the walk' }];
     const refuse = (heading: string, sentence: string) => new Problem(409, { heading, sentence, links });
@@ -44,12 +39,6 @@ export function weatherPages(services: Services) {
     if (walk.state === 'cancelled') throw refuse('This walk is cancelled', 'It needs no forecast.');
     if (walk.state !== 'posted' || walk.gatherAt <= now())
       throw refuse('This walk has begun or is over', 'A forecast would come too late for it.');
-    const opens = addDays(walk.wallDate, -USEFUL_DAYS);
-    if (wallOf(now(), walk.zone).date < opens)
-      throw refuse(
-        'It is too early for a forecast',
-        `One of use is there from ${when(Date.parse(opens), 'UTC', settings()).fullDate}. Best is the day before the walk.`,
-      );
   }
 
   function show(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed, faults: Faults) {

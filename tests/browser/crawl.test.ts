@@ -14,7 +14,16 @@ const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-pra
 const MUST_REACH: Record<Visitor, string[]> = {
   nobody: ['/', '/walks/:n', '/walks/:n/sign-up', '/areas', '/areas/:name', '/sign-in', '/rules', '/waiver'],
   walker: ['/', '/walks/:n', '/me', '/sign-ups/:token'],
-  leader: ['/lead', '/lead/walks/:n', '/lead/walks/:n/edit', '/lead/walks/:n/cancel', '/lead/walks/:n/pack', '/lead/walks/new'],
+  leader: [
+    '/lead',
+    '/lead/walks/:n',
+    '/lead/walks/:n/edit',
+    '/lead/walks/:n/cancel',
+    '/lead/walks/:n/pack',
+    '/lead/walks/:n/weather',
+    '/lead/walks/:n/message',
+    '/lead/walks/new',
+  ],
   coordinator: [
     '/coordinate',
     '/coordinate/leaders',
@@ -64,7 +73,7 @@ async function crawl(visitor: Visitor, script: boolean): Promise<Found> {
   for (let path = queue.shift(); path !== undefined; path = queue.shift()) {
     const kind = pattern(path);
     const times = seen.get(kind) ?? 0;
-    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom)/.test(path)) continue;
+    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom|gpx)/.test(path)) continue;
     visited.add(path);
     seen.set(kind, times + 1);
     const answer = await page.goto(path);

@@ -31,6 +31,13 @@ it('from posted walk to delivered notice, on a phone, without script', async () 
   };
   for (const [field, value] of Object.entries(typed)) await leader.fill(`#${field}`, value);
   await leader.getByRole('button', { name: 'Post the walk' }).click();
+  // Six miles without toilets or water: to mend, or to explain.
+  expect(await leader.locator('.errors').textContent()).toContain('Two things to mend');
+  await leader.locator('#stops-0-distance').fill('3');
+  await leader.locator('#stops-0-name').fill('Footbridge kiosk');
+  await leader.getByRole('checkbox', { name: 'toilets' }).first().check();
+  await leader.fill('#explain-water', 'Bring a full bottle: the kiosk is shut in winter');
+  await leader.getByRole('button', { name: 'Post the walk' }).click();
   expect(await leader.locator('h1').textContent()).toBe('6-mile walk: Journey round, Lantern Hills');
   const walkId = /\/lead\/walks\/(\d+)$/.exec(leader.url())?.[1] ?? '';
 

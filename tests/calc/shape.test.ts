@@ -56,7 +56,7 @@ describe('the shape of a way', () => {
   });
 
   it('is a loop for a little one, whose sides lie near each other', () => {
-    expect(shape(legs(square(30), 5))).toBe('loop');
+    expect(shape(legs(square(20), 5))).toBe('loop');
   });
 
   it('of nothing is one way', () => {

@@ -105,8 +105,8 @@ describe('files that are sloppy and readable', () => {
       readable(
         gpx(
           track([
-            [-0, 180],
-            ['-0.00000001', -180],
+            ['-0.00000001', 180],
+            [0, -180],
             [1, 179.99999999],
           ]),
         ),
@@ -117,6 +117,11 @@ describe('files that are sloppy and readable', () => {
         { lat: 1, lon: -180, ele: null },
       ],
     ]);
+  });
+
+  it('keeps no more of a name than a name needs', () => {
+    const name = `<name>${'<![CDATA[a]]><!-- -->'.repeat(3000)}</name>`;
+    expect(readable(gpx(name + track())).name).toBe('a'.repeat(1000));
   });
 
   it('takes the name of the file before that of its track', () => {

@@ -87,6 +87,19 @@ describe('places by the way', () => {
     expect(tap?.offMetres).toBe(Math.round(distance(41.005, -85, 41.005, -84.999)));
   });
 
+  it('are found by metres, not by degrees, which narrow towards the poles', () => {
+    const slanting = readable(
+      gpx(
+        track([
+          [60, 10],
+          [60.01, 10.02],
+        ]),
+      ),
+    ).segments;
+    const [tap] = placedWaypoints([at(60.002, 10)], slanting, alongs(slanting));
+    expect(tap?.metres).toBeCloseTo(distance(60, 10, 60.001, 10.002), -1);
+  });
+
   it('count along without the gap', () => {
     const north = distance(41, -85, 41.02, -85);
     expect(placed(at(41.03, -84.99))[0]?.metres).toBe(Math.round(north + distance(41.03, -85, 41.03, -84.99)));

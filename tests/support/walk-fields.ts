@@ -18,8 +18,6 @@ export const WALK_FIELDS: Record<string, string> = {
   capacity: '15',
   theme: '',
   description: 'A walk',
-  'explain[toilets]': 'The inns along the ridge let us in',
-  'explain[water]': 'A tap at each inn',
   directions: 'Left\nRight',
   bring: 'Water',
 };

@@ -57,7 +57,7 @@ describe('posting a walk', () => {
   it('asks which of two hours is meant where clocks go back, and no more once told', async () => {
     const { leader, site } = await opened();
     site.clock.now = Date.UTC(2026, 9, 15);
-    const night = { ...FIELDS, date: '2026-11-01', gather: '01:30', setOff: '03:00', 'explain[dawn]': 'Torches', intent: 'post' };
+    const night = { ...FIELDS, date: '2026-11-01', gather: '01:30', setOff: '03:00', intent: 'post' };
     const asked = await leader.post('/lead/walks/new', night);
     expect(asked.status).toBe(422);
     expect(asked.text).toMatch(/name="offset" value="-04:00"[\s\S]*name="offset" value="-05:00"/);
