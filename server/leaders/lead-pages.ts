@@ -9,7 +9,7 @@ import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { partiesOf } from '../signups/party.js';
 import { checkModel } from '../walkcheck/model.js';
-import { checkOf } from '../walks/checked.js';
+import { checkOf, nearOf } from '../walks/checked.js';
 import { copyDates } from '../walks/copy-dates.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -97,7 +97,8 @@ export function leadPages(services: Services) {
     const notices = walkNotices(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings()));
     const over = walk.state === 'closed' || walk.gatherAt <= now();
     const mayEdit = walk.state === 'draft' || walk.state === 'posted';
-    const way = wayOf(db.q, walk, settings());
+    const near = nearOf(services, factsOf(walk));
+    const way = wayOf(services, walk, near);
     const { person } = request.visitor;
     return page(request, reply, 'lead/walk', {
       title: walkTitle(walk, settings().units),
@@ -109,7 +110,7 @@ export function leadPages(services: Services) {
       map: way.map,
       check:
         mayEdit && !over
-          ? checkModel(checkOf(services, factsOf(walk), way, { walkId: walk.id, leaderId: person?.id ?? 0 }), { form: false })
+          ? checkModel(checkOf(services, factsOf(walk), near, { walkId: walk.id, leaderId: person?.id ?? 0 }), { form: false })
           : null,
       weather: weatherModel(db.q, walk, settings(), way.area.emergencyNumber),
       is: {

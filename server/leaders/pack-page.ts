@@ -21,7 +21,7 @@ export function packPage(services: Services) {
     const person = request.visitor.person;
     const leads = part !== 'coordinator' && person !== null;
     const contacts = leads && isOpen(walk, now()) ? openContacts(services, walk, person.id, 'sign-in sheet') : null;
-    const way = wayOf(db.q, walk, settings());
+    const way = wayOf(services, walk);
     const window = openWindow(walk);
     const rows = partiesOf(db.q, walk.id)
       .filter((party) => party.state === 'confirmed')

@@ -11,7 +11,7 @@ import { type Whose, walksAround } from './walks-around.js';
 /** What the walk check needs to know of where a walk is. */
 export interface Near {
   route: StoredRoute | null;
-  area: CheckAround['area'];
+  area: ReturnType<typeof areaOf>;
 }
 
 /** The walk check of a walk: its facts against the day's light, its route and the other walks about. */

@@ -4,7 +4,6 @@ import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { weatherModel } from '../weather/model.js';
 import { when } from '../web/when.js';
-import { explainedOf } from './checked.js';
 import { finishTimes } from './finish.js';
 import type { WalkRow } from './ledby.js';
 import type { Light } from './light.js';
@@ -101,7 +100,7 @@ function capital(text: string): string {
 /** Everything the public page of a walk shows. The leader's phone is not among it. */
 export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Services) {
   const settings = services.settings();
-  const way = wayOf(q, walk, settings);
+  const way = wayOf(services, walk);
   const { area } = way;
   const left = Math.max(0, walk.capacity - around.taken.confirmed);
   const past = walk.gatherAt <= services.now();
@@ -114,7 +113,7 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
     way,
     strip: way.strip,
     map: way.map,
-    explained: explainedOf(services, walk, way),
+    explained: way.explained,
     weather: weatherModel(q, walk, settings, area.emergencyNumber),
     suits: suits(walk),
     walk: { id: walk.id, theme: walk.theme, moved: walk.moved, capacity: walk.capacity },

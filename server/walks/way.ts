@@ -1,32 +1,59 @@
-import type { Tx } from '../db/open.js';
-import { routeById } from '../gpx/store.js';
+import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
-import { routeMap } from '../strip/map.js';
-import { routeStrip } from '../strip/strip.js';
+import { type MapModel, routeMap } from '../strip/map.js';
+import { routeStrip, type StripModel } from '../strip/strip.js';
+import { explainedOf, type Near, nearOf } from './checked.js';
 import type { WalkRow } from './ledby.js';
-import { lightOn, placeOf } from './light.js';
+import { type Light, lightOn, placeOf } from './light.js';
 import { areaOf, factsOf } from './store.js';
 
-/** A walk's way as its pages draw it: the strip to scale, the map where there is a route, the directions, and the day's light. */
-export function wayOf(q: Tx, walk: WalkRow, settings: GroupSettings) {
-  const route = walk.routeId === null ? null : (routeById(q, walk.routeId) ?? null);
-  const area = areaOf(q, walk.areaId);
+/** A walk's way as its pages draw it. */
+export interface Way {
+  light: Light;
+  /** The walk to scale. */
+  strip: StripModel;
+  /** The route from above, where there is one. */
+  map: MapModel | null;
+  /** The directions, a step each. */
+  turns: string[];
+  /** Where the route's file is, once the walk is public. */
+  gpx: string | null;
+  /** What the walk check finds and the leader goes ahead with all the same, and why. */
+  explained: { title: string; reason: string }[];
+}
+
+const MOST_KEPT = 200;
+const drawn = new WeakMap<GroupSettings, Map<string, Way>>();
+
+/**
+ * A walk's way and its area. Drawing costs more than all else on a walk's page, and a version of a walk on its route never changes: each
+ * is drawn once, as long as the settings and the area's place stand. @param near where the caller has it at hand
+ */
+export function wayOf(services: Services, walk: WalkRow, near?: Near): Way & Pick<Near, 'area'> {
+  const settings = services.settings();
+  const area = near?.area ?? areaOf(services.db.q, walk.areaId);
+  const kept = drawn.get(settings) ?? new Map<string, Way>();
+  drawn.set(settings, kept);
+  const key = `${walk.id} ${walk.version} ${area.lat} ${area.lon}`;
+  const known = kept.get(key) ?? draw(services, walk, near ?? nearOf(services, factsOf(walk)));
+  if (kept.size >= MOST_KEPT) kept.clear();
+  kept.set(key, known);
+  return { ...known, area };
+}
+
+function draw(services: Services, walk: WalkRow, near: Near): Way {
+  const settings = services.settings();
+  const { route, area } = near;
   const facts = factsOf(walk);
   const light = lightOn(placeOf(walk, route, area), walk.wallDate, walk.zone, walk.setOffAt);
+  const around = { profile: route?.profile ?? null, shape: route?.shape ?? null, sunset: light.set, dusk: light.dusk, settings };
   return {
-    route,
-    area,
     light,
-    strip: routeStrip(facts, {
-      profile: route?.profile ?? null,
-      shape: route?.shape ?? null,
-      sunset: light.set,
-      dusk: light.dusk,
-      settings,
-    }),
+    strip: routeStrip(facts, around),
     map: route && routeMap(route, facts, settings),
     turns: steps(walk.directions),
     gpx: route && walk.postedAt !== null ? `/walks/${walk.id}/route.gpx` : null,
+    explained: explainedOf(services, walk, near),
   };
 }
 

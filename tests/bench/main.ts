@@ -1,5 +1,6 @@
 import { rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { formFields } from '../support/fields.js';
 import { gpxFigures } from './gpx.js';
 import { arrivals, openSink, plainMails } from './notices.js';
 import { firstRatio, keptRatio, median, millis } from './pages.js';
@@ -117,12 +118,9 @@ async function quiet(sink: { count: () => number }): Promise<void> {
 async function editMeetingPoint(region: RegionFolder, url: string, round: number): Promise<void> {
   const path = `/lead/walks/${region.roomyId}/edit`;
   const form = await (await fetch(url + path, { headers: { cookie: region.cookie } })).text();
-  const fields = new URLSearchParams({ csrf: region.csrf, intent: 'save' });
-  for (const [, name, value] of form.matchAll(/<input[^>]* name="([^"]+)"[^>]*? value="([^"]*)"/g))
-    if (name !== 'csrf' && name && !/type="(checkbox|radio)"/.test(name)) fields.set(name, value ?? '');
-  for (const name of ['surface', 'stepFree', 'dogs', 'minors', 'offset']) fields.delete(name);
-  fields.set('meetingPoint', `North gate ${round}`);
-  fields.set('area', /<select id="area"[\s\S]*?value="([^"]+)" selected/.exec(form)?.[1] ?? '');
+  const fields = new URLSearchParams();
+  const changed = { ...formFields(form), csrf: region.csrf, intent: 'save', meetingPoint: `North gate ${round}` };
+  for (const [name, value] of Object.entries(changed)) for (const one of [value].flat()) fields.append(name, one);
   const answer = await fetch(url + path, {
     method: 'POST',
     headers: { cookie: region.cookie, origin: url },

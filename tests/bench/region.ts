@@ -6,6 +6,7 @@ import { type LaidSignUp, type LaidWalk, rowWriter } from '../../seed/rows.js';
 import { prepare } from '../../seed/statements.js';
 import { walkFacts } from '../../seed/walk-facts.js';
 import { layWalk } from '../../seed/walks.js';
+import { layWays } from '../../seed/ways.js';
 import { addDays, monthOf } from '../../server/calc/month.js';
 import { wallOf } from '../../server/calc/zone.js';
 import type { Db } from '../../server/db/open.js';
@@ -44,12 +45,13 @@ export function layRegion(db: Db, sealer: Sealer, size: RegionSize): void {
     layDownSamples(tx, begunAt);
     layPeople(db, size.leaders, begunAt);
     const write = rowWriter({ db, sealer, host: making.host, rules: textInForce(tx, 'rules'), waiver: textInForce(tx, 'waiver') });
+    const ways = layWays(tx, Object.values(ROUTES).flat(), { leaderOf: () => 1, now: begunAt });
     const parties = partyMaker(size, making.chance);
     for (const [index, date] of walkDates(size).entries()) {
       const area = at(AREAS, index);
       const route = at(ROUTES[area.slug] ?? [], Math.floor(index / AREAS.length));
       const gather = at(GATHER, index);
-      const facts = walkFacts(area, route, { date, gather, setOff: gather.replace(/^09:30$/, '09:45') }, CAPACITY);
+      const facts = walkFacts(area, route, { date, gather, setOff: gather.replace(/^09:30$/, '09:45') }, CAPACITY, ways.get(route));
       const walk = layWalk({ id: index + 1, facts, leaderId: 1 + (index % size.leaders), coLeaderId: null }, making);
       write.walk(walk);
       for (const laid of parties(walk)) write.signUp(laid);
