@@ -9,7 +9,7 @@ import { reducedLine } from './reduce.js';
 import { type PlacedWaypoint, placedWaypoints } from './waypoints.js';
 import { writeGpx } from './write.js';
 
-/** All that Waymeet keeps of a way. Takes up to a second or so of the processor for a large file: for a worker, not for the event loop. */
+/** All that Waymeet keeps of a way. Takes up to a second or so of the processor for a large file: for a process of its own, not for the event loop. */
 export function measure({ segments, waypoints, name }: GpxRead): MeasuredRoute {
   const alongs = alongsOf(segments);
   const points = segments.flat();

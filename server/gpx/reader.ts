@@ -1,4 +1,6 @@
-import { Worker, type WorkerOptions } from 'node:worker_threads';
+import { fork } from 'node:child_process';
+import { createRequire } from 'node:module';
+import { fileURLToPath } from 'node:url';
 import type { MeasuredRoute } from './measured.js';
 import { REFUSED } from './refusals.js';
 
@@ -6,7 +8,7 @@ export type Reading = { route: MeasuredRoute } | { fault: string };
 
 /** Reads leaders' files off the event loop. */
 export interface RouteReader {
-  /** The route in a file, or the sentence that says why not; never rejects. The bytes go to another thread and are gone from the caller's buffer. */
+  /** The route in a file, or the sentence that says why not; never rejects. */
   read: (bytes: Buffer) => Promise<Reading>;
   /** Ends what is being read; whoever waits is told. */
   close: () => Promise<void>;
@@ -15,16 +17,19 @@ export interface RouteReader {
 export interface ReaderLimits {
   atOnce: number;
   mostWaiting: number;
-  /** From the thread's start. */
+  /** From the process's start. */
   limitMs: number;
   heapMb: number;
-  /** Hears of a thread that broke, for the log; the leader gets a sentence. */
+  /** Hears of a process that broke, for the log; the leader gets a sentence. */
   onBreak: (error: unknown) => void;
 }
 
 const LIMITS: ReaderLimits = { atOnce: 2, mostWaiting: 8, limitMs: 20_000, heapMb: 160, onBreak: () => undefined };
 
-/** A thread a file, two at most at a time, the others in a queue. */
+/**
+ * A process a file, two at most at a time, the others in a queue. Not a thread: what a thread took stays with the service, some 30 MB after a
+ * large file, and a file that takes too much would take it from the service.
+ */
 export function routeReader(set: Partial<ReaderLimits> = {}): RouteReader {
   const limits = { ...LIMITS, ...set };
   const running = new Set<Reader>();
@@ -43,7 +48,7 @@ export function routeReader(set: Partial<ReaderLimits> = {}): RouteReader {
       });
       running.add(reader);
     } catch (error) {
-      // No thread to be had.
+      // No process to be had.
       limits.onBreak(error);
       file.answer({ fault: REFUSED.tooMuch });
       next();
@@ -71,52 +76,39 @@ interface Reader {
   stop: () => Promise<void>;
 }
 
-/** Starts a thread on a file. `done` is called once, when the thread has ended and its memory is free. */
+/** Starts a process on a file. `done` is called once, when it has ended. */
 function start(bytes: Buffer, limits: ReaderLimits, done: (reading: Reading) => void): Reader {
   let reading: Reading | null = null;
-  const worker = new Worker(...threadFor(bytes, limits.heapMb));
-  const end = (told: Reading) => {
+  const child = fork(PROCESS, [], {
+    // It needs nothing of ours: no key, no mail password.
+    env: {},
+    execArgv: [...LOADER, `--max-old-space-size=${limits.heapMb}`],
+    serialization: 'advanced',
+    stdio: ['ignore', 'ignore', 'ignore', 'ipc'],
+  });
+  const ended = new Promise<void>((resolve) => {
+    // A process that can't be started, or breaks off while it is written to, may say so more than once.
+    const end = (why: Error) => {
+      clearTimeout(timer);
+      if (!reading) limits.onBreak(why);
+      reading ??= { fault: REFUSED.tooMuch };
+      resolve();
+    };
+    child.on('error', end);
+    child.once('close', (code, signal) => end(new Error(`the process that read a route ended with ${signal ?? code}`)));
+  }).then(() => done(reading ?? { fault: REFUSED.tooMuch }));
+  const stop = (told: Reading) => {
     reading ??= told;
-    return worker.terminate();
+    child.kill('SIGKILL');
+    return ended;
   };
-  const timer = setTimeout(() => void end({ fault: REFUSED.tooLong }), limits.limitMs);
-  worker.on('message', (told: Reading) => void end(told));
-  worker.on('error', (error) => {
-    reading ??= { fault: REFUSED.tooMuch };
-    limits.onBreak(error);
-  });
-  worker.on('exit', () => {
-    clearTimeout(timer);
-    done(reading ?? { fault: REFUSED.tooMuch });
-  });
-  return {
-    async stop() {
-      await end({ fault: REFUSED.stopping });
-    },
-  };
+  const timer = setTimeout(() => void stop({ fault: REFUSED.tooLong }), limits.limitMs);
+  child.once('message', (told: Reading) => void stop(told));
+  child.send(bytes);
+  return { stop: () => stop({ fault: REFUSED.stopping }) };
 }
 
-/** The worker beside this file: compiled as it is, from source by way of tsx, which a thread's own start does not know. */
-function threadFor(bytes: Buffer, heapMb: number): [URL | string, WorkerOptions] {
-  const isSource = import.meta.url.endsWith('.ts');
-  const own = ownBytes(bytes);
-  return [
-    isSource ? FROM_SOURCE : new URL('./worker.js', import.meta.url),
-    {
-      eval: isSource,
-      workerData: own,
-      transferList: [own.buffer],
-      execArgv: [],
-      resourceLimits: { maxOldGenerationSizeMb: heapMb, maxYoungGenerationSizeMb: 32 },
-    },
-  ];
-}
-
-const FROM_SOURCE = `import('tsx/esm/api').then(({ tsImport }) => tsImport('./worker.ts', ${JSON.stringify(import.meta.url)}))`;
-
-/** Bytes that have their memory to themselves, so that it can be handed over: small buffers share Node's pool. */
-function ownBytes(bytes: Buffer): Uint8Array<ArrayBuffer> {
-  const { buffer } = bytes;
-  const isAlone = buffer instanceof ArrayBuffer && bytes.byteLength === buffer.byteLength && bytes.byteLength >= Buffer.poolSize;
-  return isAlone ? new Uint8Array(buffer) : new Uint8Array(bytes);
-}
+/** The program beside this file: compiled as it is, from source by way of tsx. */
+const IS_SOURCE = import.meta.url.endsWith('.ts');
+const PROCESS = fileURLToPath(new URL(IS_SOURCE ? './process.ts' : './process.js', import.meta.url));
+const LOADER = IS_SOURCE ? ['--import', createRequire(import.meta.url).resolve('tsx')] : [];

@@ -80,16 +80,15 @@ const BOMBS: [string, () => string | Buffer, RegExp | 'route'][] = [
 describe('bombs', () => {
   it.each(BOMBS)(
     '%s',
-    async (bomb, make, expected) => {
+    async (_, make, expected) => {
       const bytes = Buffer.from(make());
       const before = process.memoryUsage().rss;
-      // Those that are refused are, without a thread's limits, too.
+      // Those that are refused are, without a process's limits, too.
       const result = expected === 'route' ? await reader.read(bytes) : readGpx(bytes);
       const grown = Math.round((process.resourceUsage().maxRSS * 1024 - before) / MIB);
-      if (process.env.GPX_FIGURES) process.stdout.write(`${bomb}: ${grown} MiB more\n`);
       if (expected === 'route') expect(result).toHaveProperty('route');
       else expect(result).toEqual({ fault: expect.stringMatching(expected) });
-      // The heap of a thread is 160 MB at most; the file and its text lie beside it. Peaks of the tests before count in.
+      // The heap of a process of its own is 160 MB at most; the file and its text lie beside it. Peaks of the tests before count in.
       expect(grown).toBeLessThan(MOST_GROWN_MIB);
     },
     40_000,

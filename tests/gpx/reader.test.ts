@@ -27,13 +27,6 @@ describe('reading off the event loop', () => {
     expect(small.toString()).toBe('{}');
   });
 
-  it('hands a large buffer over', async () => {
-    const bytes = Buffer.from(winding(2000));
-    const large = Buffer.from(new Uint8Array(bytes).buffer);
-    expect(await reader().read(large)).toHaveProperty('route');
-    expect(large.byteLength).toBe(0);
-  });
-
   it('refuses a way that has points and no length', async () => {
     const pole = gpx(
       track([
@@ -75,7 +68,7 @@ describe('reading off the event loop', () => {
     expect(await one.read(Buffer.from(winding(60_000)))).toEqual({
       fault: expect.stringMatching(/could not be read\. Export the route with fewer points/),
     });
-    expect(broken).toEqual([expect.objectContaining({ code: 'ERR_WORKER_OUT_OF_MEMORY' })]);
+    expect(broken).toEqual([expect.objectContaining({ message: 'the process that read a route ended with SIGABRT' })]);
   }, 30_000);
 
   it('tells everyone when it is closed', async () => {

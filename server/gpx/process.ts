@@ -1,4 +1,3 @@
-import { parentPort, workerData } from 'node:worker_threads';
 import { measure } from './measure.js';
 import { readGpx } from './read.js';
 import type { Reading } from './reader.js';
@@ -7,7 +6,7 @@ import { REFUSED } from './refusals.js';
 /** Points may differ and yet be one place: at a pole, or by a centimetre. */
 const SHORTEST_METRES = 1;
 
-/** One file, then the thread ends: whatever a file made grow goes with it. */
+/** One file, then the process ends: whatever a file made grow goes with it. */
 function reading(bytes: Uint8Array): Reading {
   const read = readGpx(bytes);
   if ('fault' in read) return read;
@@ -15,4 +14,8 @@ function reading(bytes: Uint8Array): Reading {
   return route.lengthMetres < SHORTEST_METRES ? { fault: REFUSED.tooFewPoints } : { route };
 }
 
-parentPort?.postMessage(reading(workerData as Uint8Array));
+process.once('message', (bytes: Uint8Array) => {
+  process.send?.(reading(bytes));
+});
+// Whoever started it is gone: nobody waits for the answer.
+process.once('disconnect', () => process.exit());
