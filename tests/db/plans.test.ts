@@ -17,6 +17,8 @@ import { signUpFields } from '../support/sign-up.js';
 const NOW = Date.UTC(2026, 10, 25, 12);
 /** Tables that grow with every walk: no page may read one from end to end. */
 const GROWING = [
+  'routes',
+  'forecasts',
   'walks',
   'walk_leaders',
   'walk_changes',
@@ -107,6 +109,9 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/lead/walks/${walk}`,
     `/lead/walks/${walk}/edit`,
     `/lead/walks/${walk}/pack`,
+    `/lead/walks/${walk}/weather`,
+    `/lead/walks/${walk}/message`,
+    `/walks/${walk}/route.gpx`,
     '/coordinate',
     '/coordinate/leaders',
     '/coordinate/areas',

@@ -25,6 +25,17 @@ describe('the settings of the group', () => {
     expect('faults' in read && Object.keys(read.faults)).toEqual([field]);
   });
 
+  it('take the pace in minutes a kilometre where the group counts so, and leave what was not touched as it was', () => {
+    const km = { ...NOW, units: 'km' as const };
+    expect(typedSettings(km)).toMatchObject({ fastPace: '9.3', slowPace: '14.9' });
+    expect(readSettings(typedSettings(km), km)).toEqual({ settings: km });
+    const read = readSettings({ ...typedSettings(km), slowPace: '15' }, km);
+    expect('settings' in read && read.settings.slowPace).toBeCloseTo(24.14, 2);
+    expect('settings' in read && read.settings.fastPace).toBe(NOW.fastPace);
+    const refused = readSettings({ ...typedSettings(km), fastPace: '4' }, km);
+    expect('faults' in refused && refused.faults.fastPace).toBe('Type minutes a kilometre: 5 to 37.');
+  });
+
   it('change what every page says from the next moment on', async () => {
     const site = await openSite();
     const cast = layCast(site);

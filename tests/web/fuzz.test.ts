@@ -61,6 +61,25 @@ const FORMS: Record<string, Form> = {
     fields: { ...WALK_FIELDS, intent: 'preview', version: '1' },
     kept: ['routeName', 'distance'],
   },
+  ...Object.fromEntries(
+    ['check', 'stop', 'waypoints', 'turns'].map((intent) => [
+      `${intent} within the walk form`,
+      { visitor: 'leader' as const, path: '/lead/walks/new', fields: { ...WALK_FIELDS, intent }, kept: ['routeName', 'distance'] },
+    ]),
+  ),
+  'post a walk that is checked': {
+    visitor: 'leader',
+    path: '/lead/walks/new',
+    fields: {
+      ...WALK_FIELDS,
+      walkCheck: 'shown',
+      'stops[0][kind]': 'toilets',
+      'stops[0][distance]': '4',
+      'explain[water]': 'Inns',
+      intent: 'post',
+    },
+    kept: ['routeName', 'distance', 'stops[0][distance]', 'explain[water]'],
+  },
   'cancel a walk': { visitor: 'leader', path: '/lead/walks/WALK/cancel', fields: { kind: 'safety', reason: 'Storm' }, kept: ['reason'] },
   'type in a forecast': {
     visitor: 'leader',
@@ -167,6 +186,21 @@ const STRANGE = fc.constantFrom(
   'email[a]',
   'toString',
   'members[99999999999][name]',
+  'stops',
+  'stops[0]',
+  'stops[0][kind]',
+  'stops[0][distance]',
+  'stops[0][length]',
+  'stops[1][minutes]',
+  'stops[x][name]',
+  'explain',
+  'explain[toilets]',
+  'explain[__proto__]',
+  'route',
+  'gpx',
+  'dropRoute',
+  'walkCheck',
+  'seenOn',
 );
 
 /** What of a typed value a form gives back: control characters and doubled blanks are not kept. */
