@@ -22,7 +22,7 @@ import { weatherRoutes } from './weather/routes.js';
 import { guardRoutes } from './web/access.js';
 import { assetRoutes } from './web/assets.js';
 import { answerErrors } from './web/errors.js';
-import { parseForm } from './web/forms.js';
+import { FORM_BYTES, parseForm } from './web/forms.js';
 import { guardForms } from './web/guard.js';
 import { setHeaders } from './web/headers.js';
 import { takeFiles } from './web/multipart.js';
@@ -32,7 +32,8 @@ import { Views } from './web/render.js';
 import { readAssets } from './web/site.js';
 import { knowVisitors } from './web/visitor.js';
 
-const FORM_BYTES = 256 * 1024;
+/** A request that takes longer to arrive is dropped: a large file over a poor line takes a minute. */
+const SLOWEST_MS = 5 * 60_000;
 const REQUESTS_A_MINUTE = 300;
 /** For the few answers given before any hook runs. */
 const PLAIN_HEADERS = { 'Content-Security-Policy': "default-src 'none'", 'Referrer-Policy': 'no-referrer', 'Cache-Control': 'no-store' };
@@ -58,6 +59,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
     logController: new LogController({ disableRequestLogging: true }),
     trustProxy: config.trustProxy,
     bodyLimit: FORM_BYTES,
+    requestTimeout: SLOWEST_MS,
     forceCloseConnections: true,
     routerOptions: { maxParamLength: 200 },
     // An address that can't be read, or is too long, never reaches a route: it gets the same page as one that leads nowhere.

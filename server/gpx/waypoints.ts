@@ -3,7 +3,7 @@ import type { Point } from '../calc/route.js';
 import type { Place } from './gather.js';
 import { kindsOf } from './meaning.js';
 import type { Waypoint } from './measured.js';
-import { cleanName } from './names.js';
+import { publicName } from './names.js';
 
 const MOST_OFF_METRES = 250;
 const MOST_WAYPOINTS = 60;
@@ -35,7 +35,7 @@ export function placedWaypoints(places: Place[], segments: Point[][], alongs: nu
 function placed(place: Place, { metres, offMetres }: { metres: number; offMetres: number }): PlacedWaypoint {
   const { lat, lon } = place;
   return {
-    name: cleanName(place.name, MOST_NAME),
+    name: publicName(place.name, MOST_NAME),
     kinds: kindsOf(place),
     metres: Math.round(metres),
     offMetres: Math.round(offMetres),

@@ -1,5 +1,5 @@
 import type { Point } from '../calc/route.js';
-import { cleanName, tellsWhen } from './names.js';
+import { publicName } from './names.js';
 import type { PlacedWaypoint } from './waypoints.js';
 
 const MOST_NAME = 120;
@@ -9,11 +9,11 @@ const MOST_NAME = 120;
  * unless it tells a day or a clock. No times, nobody's extensions.
  */
 export function writeGpx(way: { segments: Point[][]; waypoints: PlacedWaypoint[]; name: string }): string {
-  const name = cleanName(way.name, MOST_NAME);
+  const name = publicName(way.name, MOST_NAME);
   return [
     '<?xml version="1.0" encoding="UTF-8"?>',
     '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="Waymeet">',
-    ...(name !== '' && !tellsWhen(name) ? [`<metadata><name>${escaped(name)}</name></metadata>`] : []),
+    ...(name !== '' ? [`<metadata><name>${escaped(name)}</name></metadata>`] : []),
     ...way.waypoints.map(waypointElement),
     '<trk>',
     ...way.segments.map((segment) => `<trkseg>\n${segment.map(pointElement).join('\n')}\n</trkseg>`),

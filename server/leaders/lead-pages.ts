@@ -110,7 +110,14 @@ export function leadPages(services: Services) {
       map: way.map,
       check:
         mayEdit && !over
-          ? checkModel(checkOf(services, factsOf(walk), near, { walkId: walk.id, leaderId: person?.id ?? 0 }), { form: false })
+          ? checkModel(
+              checkOf(services, factsOf(walk), near, {
+                walkId: walk.id,
+                leaderId: person?.id ?? 0,
+                when: walk.state === 'draft' ? 'draft' : 'posted',
+              }),
+              { form: false },
+            )
           : null,
       weather: weatherModel(db.q, walk, settings(), way.area.emergencyNumber),
       is: {

@@ -83,7 +83,7 @@ export function unusedWaypoints({ facts, around, words }: Checked): Found[] {
 }
 
 /** What a stop is called in a sentence. */
-export function stopName(stop: { name: string; kinds: string[] }): string {
+function stopName(stop: { name: string; kinds: string[] }): string {
   if (stop.name !== '') return `"${stop.name}"`;
   return stop.kinds.length > 0 ? stop.kinds.join(' and ') : 'a short way';
 }

@@ -15,7 +15,7 @@ const ASIDES: Record<string, Aside> = {
   check: (typed) => typed,
   change: (typed) => typed,
   stop: (typed) => ({ ...typed, stops: [...groups(typed, 'stops'), {}] }),
-  waypoints: (typed, route, units) => ({ ...typed, stops: withWaypoints(groups(typed, 'stops'), route?.waypoints ?? [], units) }),
+  waypoints: (typed, route, units) => ({ ...typed, stops: withWaypoints(typed, route, units) }),
   turns: (typed, route, units) => ({
     ...typed,
     directions: [lines(typed, 'directions'), turnWords(route?.turns ?? [], units)].filter((part) => part !== '').join('\n'),
@@ -29,8 +29,9 @@ export function aside(intent: string, typed: Typed, route: StoredRoute | null, u
 }
 
 /** The stops typed, and the file's places that are not among them, in their order along the way. */
-function withWaypoints(stops: Typed[], waypoints: Waypoint[], units: Units): Typed[] {
-  const typed = stops.filter((stop) => !isBlank(stop));
+function withWaypoints(form: Typed, route: StoredRoute | null, units: Units): Typed[] {
+  const typed = groups(form, 'stops').filter((stop) => !isBlank(stop));
+  const waypoints = route ? route.waypoints.map((place) => ({ ...place, metres: place.metres * stretch(form, route, units) })) : [];
   const at = (stop: Typed) => toMetres(figure(line(stop, 'distance')) ?? Number.POSITIVE_INFINITY, units);
   const isNew = (place: Waypoint) => typed.every((stop) => Math.abs(at(stop) - place.metres) > SAME_PLACE_METRES);
   const added = waypoints.filter(isNew).map(
@@ -42,4 +43,10 @@ function withWaypoints(stops: Typed[], waypoints: Waypoint[], units: Units): Typ
     }),
   );
   return [...typed, ...added].sort((a, b) => at(a) - at(b));
+}
+
+/** The route is stretched to the length that was typed, as everywhere else. */
+function stretch(form: Typed, { lengthMetres }: StoredRoute, units: Units): number {
+  const length = figure(line(form, 'distance'));
+  return length === null || length <= 0 ? 1 : toMetres(length, units) / lengthMetres;
 }

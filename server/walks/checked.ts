@@ -16,7 +16,13 @@ export interface Near {
 
 /** The walk check of a walk: its facts against the day's light, its route and the other walks about. */
 export function checkOf(services: Services, facts: WalkFacts, near: Near, whose: Whose): CheckItem[] {
-  return walkCheck(facts, { ...near, settings: services.settings(), now: services.now(), others: othersAbout(services, facts, whose) });
+  return walkCheck(facts, {
+    ...near,
+    settings: services.settings(),
+    now: services.now(),
+    when: whose.when ?? 'draft',
+    others: othersAbout(services, facts, whose),
+  });
 }
 
 /** Where a walk is, looked up. */

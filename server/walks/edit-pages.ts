@@ -19,6 +19,7 @@ import { saveEdit, saveNewWalk } from './save.js';
 import { formPage } from './show-form.js';
 import { areaOf, factsAt, factsOf, leads, placesTaken, walkById } from './store.js';
 import { walkTitle } from './title.js';
+import type { Whose } from './walks-around.js';
 
 /** The pages on which a leader posts, edits and copies walks. */
 export function walkEditing(services: Services, reader: RouteReader) {
@@ -29,10 +30,11 @@ export function walkEditing(services: Services, reader: RouteReader) {
   const aboutNew = { title: 'Post a walk', action: '/lead/walks/new', isNew: true };
 
   function newForm(request: FastifyRequest, reply: FastifyReply) {
-    const query = request.query as Typed;
-    const copied = copyOf(request, line(query, 'copy'));
+    // A link may fill the form, but not with a route: whose it is, only a posted form is asked.
+    const { copy: _, route: __, ...query } = request.query as Typed;
+    const copied = copyOf(request, line(request.query as Typed, 'copy'));
     const blank: Typed = { capacity: '20', area: homeArea(db.q, signedIn(request))?.slug ?? '' };
-    const typed = { ...blank, ...copied?.typed, ...Object.fromEntries(Object.entries(query).filter(([name]) => name !== 'copy')) };
+    const typed = { ...blank, ...copied?.typed, ...query };
     return showForm(request, reply, typed, { ...aboutNew, ...(copied ? { title: 'Copy a walk', copiedFrom: copied.title } : {}) });
   }
 
@@ -49,32 +51,32 @@ export function walkEditing(services: Services, reader: RouteReader) {
   /** Reads what was posted, and looks it over. */
   function readPosted(
     posted: PostedForm,
-    about: { intent: 'draft' | 'post'; before: WalkFacts | null; walkId: number | null; by: number },
+    about: { intent: 'draft' | 'post'; before: WalkFacts | null; of: Whose },
   ) {
-    const { intent, before, walkId, by } = about;
-    const confirmed = walkId === null ? 0 : placesTaken(db.q, walkId).confirmed;
+    const { intent, before, of } = about;
+    const confirmed = of.walkId === null ? 0 : placesTaken(db.q, of.walkId).confirmed;
     const today = wallOf(now(), homeZone(services)).date;
     const given = { areas: allAreas(db.q), units: settings().units, now: now(), today, intent, before, confirmed, route: posted.route };
     const read = readWalk(posted.typed, given);
     const found = Object.keys(posted.faults).length > 0;
     if ('faults' in read) return { faults: { ...read.faults, ...posted.faults }, offsets: read.offsets };
     const area = areaOf(db.q, read.facts.areaId);
-    const check = checkOf(services, read.facts, { route: posted.route, area }, { walkId, leaderId: by });
+    const check = checkOf(services, read.facts, { route: posted.route, area }, of);
     if (found) return { faults: posted.faults, offsets: [], check };
-    return { facts: withReasons(read.facts, check), check };
+    return { facts: read.facts, check };
   }
 
   async function postNew(request: FastifyRequest, reply: FastifyReply) {
     const posted = await readForm(request, null);
     const named = line(posted.typed, 'intent');
     const intent = named === 'draft' ? 'draft' : 'post';
-    const read = readPosted(posted, { intent, before: null, walkId: null, by: signedIn(request) });
+    const read = readPosted(posted, { intent, before: null, of: { walkId: null, leaderId: signedIn(request) } });
     const changed = aside(named, posted.typed, posted.route, settings().units);
     if (changed) return showForm(request, reply, changed, { ...aboutNew, ...asked(named, read), route: posted.route });
     if ('faults' in read) return showForm(request, reply, posted.typed, { ...aboutNew, ...read, route: posted.route });
     const open = intent === 'post' && showsCheck(posted) ? unexplained(read.check) : [];
     if (open.length > 0) return showForm(request, reply, posted.typed, { ...aboutNew, ...toMend(read.check, open), route: posted.route });
-    const id = saveNewWalk(services, read.facts, signedIn(request), intent === 'draft' ? 'draft' : 'posted');
+    const id = saveNewWalk(services, withReasons(read.facts, read.check), signedIn(request), intent === 'draft' ? 'draft' : 'posted');
     return reply.redirect(`/lead/walks/${id}`, 303);
   }
 
@@ -83,7 +85,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     editable(walk);
     const area = areaOf(db.q, walk.areaId);
     const facts = factsOf(walk);
-    const check = checkOf(services, facts, nearOf(services, facts), { walkId: walk.id, leaderId: signedIn(request) });
+    const check = checkOf(services, facts, nearOf(services, facts), whose(walk, signedIn(request)));
     return showForm(request, reply, typedFrom(facts, area.slug, area.zone, settings().units), { ...aboutEdit(walk), check });
   }
 
@@ -97,7 +99,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const opened = Number(line(typed, 'version') || Number.NaN);
     const base = (Number.isSafeInteger(opened) ? factsAt(db.q, walk.id, opened) : undefined) ?? factsOf(walk);
     const intent = walk.state === 'draft' && named !== 'post' ? 'draft' : 'post';
-    const read = readPosted(posted, { intent, before: base, walkId: walk.id, by: signedIn(request) });
+    const read = readPosted(posted, { intent, before: base, of: whose(walk, signedIn(request)) });
     const about = { ...aboutEdit(walk), route: posted.route };
     if (Number.isNaN(opened)) return showForm(request, reply, typed, { ...about, faults: { version: UNDATED } });
     const changed = aside(named, typed, posted.route, settings().units);
@@ -106,11 +108,12 @@ export function walkEditing(services: Services, reader: RouteReader) {
     if (opened !== walk.version) return showMeanwhile(request, reply, { walk, opened, base, mine: read.facts });
     const open = intent === 'post' && showsCheck(posted) ? newlyOpen(walk, read.check, signedIn(request)) : [];
     if (open.length > 0) return showForm(request, reply, typed, { ...about, version: opened, ...toMend(read.check, open) });
-    if (named === 'preview') return showPreview(request, reply, walk, read.facts, typed);
+    const facts = withReasons(read.facts, read.check);
+    if (named === 'preview') return showPreview(request, reply, walk, facts, typed);
     const saved = saveEdit(services, {
       walkId: walk.id,
       opened,
-      facts: read.facts,
+      facts,
       by: signedIn(request),
       tell: ticked(typed, 'tell'),
       post: walk.state === 'draft' && named === 'post',
@@ -125,7 +128,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const open = unexplained(check);
     if (walk.state === 'draft' || open.length === 0) return open;
     const facts = factsOf(walk);
-    const before = unexplained(checkOf(services, facts, nearOf(services, facts), { walkId: walk.id, leaderId: by }));
+    const before = unexplained(checkOf(services, facts, nearOf(services, facts), whose(walk, by)));
     return open.filter((item) => !before.some((one) => one.key === item.key && one.title === item.title));
   }
 
@@ -159,6 +162,10 @@ function toMend(check: CheckItem[], open: CheckItem[]) {
     ]),
   );
   return { check, faults };
+}
+
+function whose(walk: WalkRow, leaderId: number): Whose {
+  return { walkId: walk.id, leaderId, when: walk.state === 'draft' ? 'draft' : 'posted' };
 }
 
 /** Only reasons for what the check still finds are kept. */

@@ -8,7 +8,7 @@ import { STOP_KINDS, type Stop, type StopKind } from './stops.js';
 /** How the form names a stop from which a short way leaves. */
 export const SHORT_OPTION = 'short option';
 
-const MOST = { stops: 40, name: 80, minutes: 240 } as const;
+const MOST = { stops: 30, shortWays: 6, name: 80, minutes: 240 } as const;
 
 /** What placing a stop needs of a route. */
 export interface WayFacts {
@@ -32,6 +32,8 @@ export function readStops(
   const stops = rows.flatMap((row, index) =>
     isBlank(row) ? [] : [readStop(row, index, { distanceMetres, units: given.units, effort }, faults)],
   );
+  if (stops.filter((stop) => stop.short).length > MOST.shortWays)
+    faults['stops[0][name]'] = `A walk may have ${MOST.shortWays} short ways at most.`;
   return {
     stops: stops.sort((a, b) => a.metres - b.metres),
     effortMetres: effort(distanceMetres),

@@ -1,4 +1,4 @@
-import { climbToMetres, fromMetres, toMetres, type Units } from '../calc/measure.js';
+import { climbFromMetres, climbToMetres, fromMetres, toMetres, type Units } from '../calc/measure.js';
 import { type Faults, figure, isDate, line, lines, several, type Typed, ticked } from '../web/forms.js';
 import { SURFACES, type WalkFacts } from './facts.js';
 import { readStops, type WayFacts } from './form-stops.js';
@@ -115,9 +115,9 @@ function readDistance(text: string, { units, route }: WalkFormFacts, faults: Fau
   return metres;
 }
 
-/** Left empty, the route says it, if it has heights; 0 stands for "not said". */
+/** Left empty, the route says it, if it has heights, as the form will show it; 0 stands for "not said". */
 function readAscent(text: string, { units, route }: WalkFormFacts, faults: Faults): number {
-  if (text === '') return Math.round((route?.ascentMetres ?? 0) * 10) / 10;
+  if (text === '') return climbToMetres(climbFromMetres(route?.ascentMetres ?? 0, units), units);
   const climb = figure(text);
   const metres = climb === null ? 0 : climbToMetres(climb, units);
   if (climb === null || climb < 0) faults.ascent = `Type the climb in ${units === 'mi' ? 'feet' : 'metres'}, or leave it empty.`;

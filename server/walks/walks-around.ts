@@ -12,6 +12,8 @@ export interface Whose {
   walkId: number | null;
   /** Who leads it, or is about to; a walk with a number has its own leaders. */
   leaderId: number;
+  /** A walk that is posted may lie in the past. */
+  when?: 'draft' | 'posted';
 }
 
 /** The other posted walks that gather within a day of an instant, and whether one who leads or shares the walk leads or shares them, too. */

@@ -7,6 +7,8 @@ export type TypedValue = string | TypedValue[] | Typed | undefined;
 /** A sentence for each field that needs mending, by the field's name ("members[0][name]"). */
 export type Faults = Record<string, string>;
 
+/** The most that a form may send, its file apart. */
+export const FORM_BYTES = 256 * 1024;
 const MOST_FIELDS = 2000;
 
 /** Reads a posted form; `members[0][name]` becomes lists and groups. No key can reach an object's prototype. */

@@ -1,12 +1,13 @@
 import type { IncomingMessage } from 'node:http';
 import { Busboy, type BusboyFileStream, type BusboyInstance } from '@fastify/busboy';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
-import { parseForm, type Typed } from './forms.js';
+import { FORM_BYTES, parseForm, type Typed } from './forms.js';
 
 export const MOST_FILE_BYTES = 10 * 1024 * 1024;
 /** What is read at most before the visitor is cut off: a file somewhat too large still gets its form back, with a sentence. */
 const MOST_BYTES = 4 * MOST_FILE_BYTES;
-const MOST_FIELD_BYTES = 64 * 1024;
+/** All that was typed, as in a form without a file: it is taken apart on the event loop. */
+const MOST_TYPED = FORM_BYTES;
 const MOST_FIELDS = 2000;
 
 /** A file that came with a form. */
@@ -44,7 +45,7 @@ export function withFile<C extends object>(route: { config: C }): { config: C & 
 /** Busboy's limits. A field's name or value that is cut is refused, never half kept. */
 const LIMITS = {
   fieldNameSize: 200,
-  fieldSize: MOST_FIELD_BYTES,
+  fieldSize: MOST_TYPED,
   fields: MOST_FIELDS,
   fileSize: MOST_FILE_BYTES,
   files: 1,
@@ -82,7 +83,7 @@ interface Taken {
 function parsed(payload: NodeJS.ReadableStream, parser: BusboyInstance, taken: Taken): Promise<void> {
   return new Promise((resolve, reject) => {
     const refuse = () => reject(tooLarge());
-    let bytes = 0;
+    let [bytes, typed] = [0, 0];
     payload.on('data', (chunk: Buffer) => {
       bytes += chunk.length;
       if (bytes > MOST_BYTES) refuse();
@@ -90,11 +91,17 @@ function parsed(payload: NodeJS.ReadableStream, parser: BusboyInstance, taken: T
     payload.on('error', reject);
     payload.on('aborted', () => reject(new Error('the visitor left')));
     parser.on('field', (name, value, nameCut, valueCut) => {
+      typed += name.length + value.length;
       // Busboy cuts only the names of url-encoded forms.
-      if (nameCut || valueCut || name.length > LIMITS.fieldNameSize) refuse();
+      if (nameCut || valueCut || name.length > LIMITS.fieldNameSize || typed > MOST_TYPED) refuse();
       else taken.field(name, value);
     });
-    parser.on('file', (field, stream, name) => gather(stream, reject, (file) => taken.file({ field, name, bytes: file })));
+    // A form whose file was not chosen brings an empty one without a name.
+    parser.on('file', (field, stream, name) =>
+      gather(stream, reject, (file) => {
+        if (name || file === null || file.length > 0) taken.file({ field, name, bytes: file });
+      }),
+    );
     parser.on('fieldsLimit', refuse).on('filesLimit', refuse).on('partsLimit', refuse);
     parser.on('error', reject);
     parser.on('finish', () => resolve());
@@ -102,7 +109,7 @@ function parsed(payload: NodeJS.ReadableStream, parser: BusboyInstance, taken: T
   });
 }
 
-/** The whole of a file, or null where it is too large. A form whose file was not chosen brings an empty one without a name: none. */
+/** The whole of a file, or null where it is too large. */
 function gather(stream: BusboyFileStream, refuse: (error: unknown) => void, done: (bytes: Buffer | null) => void): void {
   const chunks: Buffer[] = [];
   stream.on('data', (chunk: Buffer) => {
@@ -111,8 +118,7 @@ function gather(stream: BusboyFileStream, refuse: (error: unknown) => void, done
   });
   stream.on('error', refuse);
   stream.on('end', () => {
-    if (stream.truncated) done(null);
-    else if (chunks.length > 0) done(Buffer.concat(chunks));
+    done(stream.truncated ? null : Buffer.concat(chunks));
   });
 }
 

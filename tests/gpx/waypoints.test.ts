@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { distance } from '../../server/calc/geodesy.js';
 import { alongs } from '../../server/calc/route.js';
 import { kindsOf } from '../../server/gpx/meaning.js';
-import { cleanName, tellsWhen } from '../../server/gpx/names.js';
+import { publicName } from '../../server/gpx/names.js';
 import { placedWaypoints } from '../../server/gpx/waypoints.js';
 import { gpx, readable, track } from './files.js';
 
@@ -45,20 +45,32 @@ describe('what a place offers', () => {
 
 describe('names', () => {
   it('are one line of what can be seen', () => {
-    expect(cleanName(' Tap\u0007\n by\u202e the &amp; weir ', 80)).toBe('Tap by the & weir');
-    expect(cleanName('😀'.repeat(90), 80)).toBe('😀'.repeat(80));
-    expect(cleanName('e\u0301'.repeat(3), 80)).toBe('\u00e9'.repeat(3));
+    expect(publicName(' Tap\u0007\n by\u202e the &amp; weir ', 80)).toBe('Tap by the & weir');
+    expect(publicName('😀'.repeat(90), 80)).toBe('😀'.repeat(80));
+    expect(publicName('e\u0301'.repeat(3), 80)).toBe('\u00e9'.repeat(3));
   });
 
-  it.each(['2026-05-01 Round', 'Round 09:30', '20260501', 'Round of 5 May', 'May 5th', '1.5.26', '7 am round', 'Spring 2026'])(
-    '%s tells when',
-    (name) => {
-      expect(tellsWhen(name)).toBe(true);
-    },
-  );
+  it.each([
+    '2026-05-01 Round',
+    'Round 09:30',
+    '20260501',
+    'Round of 5 May',
+    'May 5th',
+    '1.5.26',
+    '7 am round',
+    'Spring 2026',
+    '08.15 start',
+    'Walk on 5.1.',
+  ])('%s tells when, and is not for everyone', (name) => {
+    expect(publicName(name, 80)).toBe('');
+  });
 
-  it.each(['Quarry Lakes loop', '8.25 mile loop', '3 Marsh Lane', 'Mayfield 5', 'Route 66', ''])('%s does not', (name) => {
-    expect(tellsWhen(name)).toBe(false);
+  it.each(['Home +12025550111', '1715000000', 'Ring (202) 555-0111'])("%s has a number in it that is nobody else's business", (name) => {
+    expect(publicName(name, 80)).toBe('');
+  });
+
+  it.each(['Quarry Lakes loop', '8.25 mile loop', '3 Marsh Lane', 'Mayfield 5', 'Route 66', ''])('%s is', (name) => {
+    expect(publicName(name, 80)).toBe(name);
   });
 });
 

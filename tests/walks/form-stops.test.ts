@@ -63,9 +63,12 @@ describe("a form's stops", () => {
     expect(read([{ ...TOILETS, distance: '8.25' }]).faults).toHaveProperty('stops[0][distance]');
   });
 
-  it('are forty at most', () => {
-    expect(read(Array.from({ length: 40 }, () => TOILETS)).faults).toEqual({});
-    expect(read(Array.from({ length: 41 }, () => TOILETS)).faults).toHaveProperty('stops[0][name]');
+  it('are thirty at most, six of them with a short way', () => {
+    expect(read(Array.from({ length: 30 }, () => TOILETS)).faults).toEqual({});
+    expect(read(Array.from({ length: 31 }, () => TOILETS)).faults).toHaveProperty('stops[0][name]');
+    const short: Typed = { kind: 'short option', distance: '3.9', length: '5.5' };
+    expect(read(Array.from({ length: 6 }, () => short)).faults).toEqual({});
+    expect(read(Array.from({ length: 7 }, () => short)).faults).toHaveProperty('stops[0][name]');
   });
 
   it('come back as they were typed, with a row to fill', () => {

@@ -12,9 +12,9 @@ describe("a walk's daylight", () => {
   });
 
   it('knows the polar day from the polar night', () => {
-    const tromso = { lat: 69.6489, lon: 18.9551 };
+    const arctic = { lat: 69.6489, lon: 18.9551 };
     const noon = (date: string) => Date.parse(`${date}T11:00Z`);
-    expect(lightOn(tromso, '2026-06-21', 'Europe/Oslo', noon('2026-06-21'))).toMatchObject({ rise: null, set: null, allDay: true });
-    expect(lightOn(tromso, '2026-12-21', 'Europe/Oslo', noon('2026-12-21'))).toMatchObject({ rise: null, set: null, allDay: false });
+    expect(lightOn(arctic, '2026-06-21', 'Europe/Oslo', noon('2026-06-21'))).toMatchObject({ rise: null, set: null, allDay: true });
+    expect(lightOn(arctic, '2026-12-21', 'Europe/Oslo', noon('2026-12-21'))).toMatchObject({ rise: null, set: null, allDay: false });
   });
 });

@@ -91,6 +91,27 @@ describe('a route that comes with a walk', () => {
     expect(answer.text).not.toContain('A route is kept');
   });
 
+  it("of someone else's draft is not shown by a link that fills the form", async () => {
+    const { cast, leader, routeIds } = await open();
+    await leader.postFile(NEW, { ...FROM_FILE, intent: 'draft' }, FILE);
+    const answer = await cast.browser('other leader').get(`${NEW}?route=${routeIds()[0]}&distance=5`);
+    expect(formFields(answer.text).distance).toBe('5');
+    expect(answer.text).not.toContain('A route is kept');
+  });
+
+  it('gives a climb that an edit of something else leaves alone', async () => {
+    const { leader, walkAt } = await open();
+    for (const lat of [41.3, 41.31, 41.32]) {
+      const bytes = roundGpx({ lat, high: 150.37 + lat });
+      const { id, ascentMetres } = walkAt(
+        (await leader.postFile(NEW, { ...FROM_FILE, intent: 'post' }, { ...FILE, bytes })).headers.location,
+      );
+      const fields = formFields((await leader.get(`/lead/walks/${id}/edit`)).text);
+      await leader.post(`/lead/walks/${id}/edit`, { ...fields, description: 'Another word', intent: 'save' });
+      expect(walkAt(`/${id}`)).toMatchObject({ ascentMetres, version: 2, sequence: 0 });
+    }
+  });
+
   it('that cannot be read is refused beside the file, and nothing typed is lost', async () => {
     const { leader, routeIds } = await open();
     const bytes = Buffer.from('<html><body>Not found</body></html>');
@@ -138,6 +159,13 @@ describe('the buttons within the walk form', () => {
     const drafted = await leader.post(NEW, { ...formFields(again.text), intent: 'turns' });
     expect(formFields(drafted.text).directions).toMatch(/^0\.0 mi: set off, heading \w+/);
     expect(site.db.writes()).toBe(before + 1);
+  });
+
+  it("place the file's places by the length that was typed", async () => {
+    const { leader } = await open();
+    const kept = await leader.postFile(NEW, { ...FROM_FILE, distance: '4.9', intent: 'waypoints' }, FILE);
+    const along = Number(formFields(kept.text)['stops[1][distance]']);
+    expect(along).toBeCloseTo((4.9 * 2) / 3, 1);
   });
 
   it('add a row for another stop, whatever else is wrong meanwhile', async () => {
@@ -190,6 +218,17 @@ describe('the walk check stands before posting', () => {
     const refused = await leader.post(NEW, { ...bare, landmark: '', 'explain[toilets]': 'Inns', intent: 'post' });
     expect(refused.status).toBe(422);
     expect(formFields(refused.text)).toMatchObject({ 'explain[toilets]': 'Inns' });
+  });
+
+  it('keeps reasons through an edit at the same time', async () => {
+    const { leader, cast } = await open();
+    const edit = `/lead/walks/${cast.walkId}/edit`;
+    const fields = formFields((await leader.get(edit)).text);
+    const other = cast.browser('co-leader');
+    await other.post(edit, { ...formFields((await other.get(edit)).text), bring: 'A hat', intent: 'save' });
+    const merged = await leader.post(edit, { ...fields, 'explain[dusk]': 'Moonlight', description: 'More', intent: 'save' });
+    expect(merged.status).toBe(422);
+    expect(formFields(merged.text)).toMatchObject({ bring: 'A hat', description: 'More', 'explain[dusk]': 'Moonlight' });
   });
 
   it('lets a posted walk be moved in a hurry, and asks only for what the edit brings', async () => {

@@ -47,6 +47,17 @@ describe('a form that brings a file', () => {
     expect(answer.status).toBe(303);
   });
 
+  it('with an empty file says so', async () => {
+    const { browser } = await leader();
+    const answer = await browser.postFile(
+      PATH,
+      { ...WALK_FIELDS, intent: 'post' },
+      { field: 'gpx', name: 'a.gpx', bytes: Buffer.alloc(0) },
+    );
+    expect(answer.status).toBe(422);
+    expect(answer.text).toMatch(/id="gpx-error">[^<]*empty/);
+  });
+
   it.each([
     ['no boundary', 'multipart/form-data', '--x--'],
     ['an empty body', 'multipart/form-data; boundary=x', ''],
@@ -66,7 +77,8 @@ describe('a form that brings a file', () => {
   it('with a field far too long, or far too many, is refused whole', async () => {
     const { send } = await leader();
     const part = (name: string, value: string) => `--x\r\nContent-Disposition: form-data; name="${name}"\r\n\r\n${value}\r\n`;
-    expect((await send(`${part('directions', 'a'.repeat(70_000))}--x--\r\n`)).statusCode).toBe(413);
+    expect((await send(`${part('directions', 'a'.repeat(300_000))}--x--\r\n`)).statusCode).toBe(413);
+    expect((await send(`${part('a', 'b'.repeat(60_000)).repeat(5)}--x--\r\n`)).statusCode).toBe(413);
     expect((await send(`${part('a'.repeat(201), 'b')}--x--\r\n`)).statusCode).toBe(413);
     expect((await send(`${Array.from({ length: 2001 }, () => part('a', 'b')).join('')}--x--\r\n`)).statusCode).toBe(413);
   });
