@@ -57,14 +57,6 @@ export function descents(profile: Profile): { moderate: number; steep: number } 
   return down;
 }
 
-/** How high a way lies, metres; before its start and beyond its end, as high as there. */
-export function heightAt({ stepMetres, elevations }: Profile, metres: number): number {
-  const steps = Math.min(elevations.length - 1, Math.max(0, metres / stepMetres));
-  const before = elevations[Math.floor(steps)] ?? 0;
-  const after = elevations[Math.ceil(steps)] ?? before;
-  return before + (after - before) * (steps - Math.floor(steps));
-}
-
 /** The steps of a profile: where each starts, and how much it rises. */
 function pieces({ stepMetres, elevations }: Profile): { from: number; rise: number }[] {
   return elevations.slice(1).map((height, index) => ({ from: index * stepMetres, rise: height - (elevations[index] ?? height) }));

@@ -1,7 +1,5 @@
 import { distance } from './geodesy.js';
 
-export { shapeOf } from './shape.js';
-
 /** A point of a way: degrees WGS84, metres above the sea or null. */
 export interface Point {
   lat: number;

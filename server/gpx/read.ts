@@ -18,7 +18,7 @@ export function readGpx(bytes: Uint8Array): GpxRead | { fault: string } {
 }
 
 /** The same, of a file that is text already. */
-export function readText(text: string): GpxRead | { fault: string } {
+function readText(text: string): GpxRead | { fault: string } {
   // Blank lines before the XML declaration are against the rules, and common.
   const start = text.search(/[^\s\ufeff]/);
   if (start < 0) return { fault: REFUSED.empty };

@@ -106,6 +106,7 @@ export function leadPages(services: Services) {
       meet: meetFrame(walk, settings()),
       figures: figures(walk, settings(), way.light),
       way,
+      ruleOfThumb: way.ruleOfThumb === null ? null : hoursWords(way.ruleOfThumb),
       strip: way.strip,
       map: way.map,
       check:
@@ -162,6 +163,12 @@ export function leadPages(services: Services) {
   }
 
   return { own, walk };
+}
+
+/** "3 h 05 min" */
+function hoursWords(seconds: number): string {
+  const minutes = Math.round(seconds / 60);
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
 }
 
 /** A draft that was thrown away: it was never public, so nobody has anything to look up. */

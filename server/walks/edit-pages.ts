@@ -49,10 +49,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
   }
 
   /** Reads what was posted, and looks it over. */
-  function readPosted(
-    posted: PostedForm,
-    about: { intent: 'draft' | 'post'; before: WalkFacts | null; of: Whose },
-  ) {
+  function readPosted(posted: PostedForm, about: { intent: 'draft' | 'post'; before: WalkFacts | null; of: Whose }) {
     const { intent, before, of } = about;
     const confirmed = of.walkId === null ? 0 : placesTaken(db.q, of.walkId).confirmed;
     const today = wallOf(now(), homeZone(services)).date;

@@ -1,3 +1,5 @@
+import { langmuir } from '../calc/pace.js';
+import { descents, type Profile } from '../calc/profile.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type MapModel, routeMap } from '../strip/map.js';
@@ -18,6 +20,8 @@ export interface Way {
   turns: string[];
   /** Where the route's file is, once the walk is public. */
   gpx: string | null;
+  /** Seconds on foot by the walkers' rule of thumb, for the leader to hold against the group's own paces; null where the heights are not known. */
+  ruleOfThumb: number | null;
   /** What the walk check finds and the leader goes ahead with all the same, and why. */
   explained: { title: string; reason: string }[];
 }
@@ -53,8 +57,15 @@ function draw(services: Services, walk: WalkRow, near: Near): Way {
     map: route && routeMap(route, facts, settings),
     turns: steps(walk.directions),
     gpx: route && walk.postedAt !== null ? `/walks/${walk.id}/route.gpx` : null,
+    ruleOfThumb: route?.profile ? ruleOfThumb(route.profile, walk) : null,
     explained: explainedOf(services, walk, near),
   };
+}
+
+/** Naismith's rule with Langmuir's corrections for going down. */
+function ruleOfThumb(profile: Profile, { distanceMetres, ascentMetres }: WalkRow): number {
+  const { moderate, steep } = descents(profile);
+  return langmuir(distanceMetres, ascentMetres, moderate, steep);
 }
 
 /** The directions, a step a line, without the numbers a leader may have typed: the page numbers them. */

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { toblerSpeed } from '../../server/calc/pace.js';
-import { descents, effortAt, heightAt, type Profile, profileOf } from '../../server/calc/profile.js';
+import { descents, effortAt, type Profile, profileOf } from '../../server/calc/profile.js';
 
 /** A way with a point every 10 m. */
 function along(lengthMetres: number): number[] {
@@ -131,20 +131,5 @@ describe('descents', () => {
 
   it('are summed', () => {
     expect(descents({ stepMetres: 100, elevations: [500, 490, 460, 470, 460, 459] })).toEqual({ moderate: 20, steep: 30 });
-  });
-});
-
-describe('the height at a point', () => {
-  const way = { stepMetres: 100, elevations: [100, 120, 90] };
-  it.each([
-    [0, 100],
-    [50, 110],
-    [100, 120],
-    [150, 105],
-    [200, 90],
-    [-10, 100],
-    [900, 90],
-  ])('%d m along is %d m', (metres, height) => {
-    expect(heightAt(way, metres)).toBe(height);
   });
 });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { alongs, type Point, shapeOf } from '../../server/calc/route.js';
+import { alongs, type Point } from '../../server/calc/route.js';
+import { shapeOf } from '../../server/calc/shape.js';
 import { jittered, legs } from './ways.js';
 
 const square = (side: number): [number, number][] => [
