@@ -117,7 +117,7 @@ export function leadPages(services: Services) {
                 leaderId: person?.id ?? 0,
                 when: walk.state === 'draft' ? 'draft' : 'posted',
               }),
-              { form: false },
+              { mendAt: `/lead/walks/${walk.id}/edit` },
             )
           : null,
       weather: weatherModel(db.q, walk, settings(), way.area.emergencyNumber),

@@ -5,8 +5,9 @@ import { partiesOf } from '../signups/party.js';
 import { led } from '../walks/led-request.js';
 import { leadersOf } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
-import { meetFrame } from '../walks/walk-page.js';
+import { daylight, meetFrame } from '../walks/walk-page.js';
 import { wayOf } from '../walks/way.js';
+import { weatherModel } from '../weather/model.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
 
@@ -39,6 +40,9 @@ export function packPage(services: Services) {
       meet: meetFrame(walk, settings()),
       emergencyNumber: way.area.emergencyNumber,
       way,
+      explained: way.explained,
+      weather: weatherModel(db.q, walk, settings(), way.area.emergencyNumber),
+      light: daylight(way.light, walk.zone, settings()),
       strip: way.strip,
       map: way.map,
       rows: rows.map((row, index) => ({ ...row, number: index + 1 })),

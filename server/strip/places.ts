@@ -62,7 +62,7 @@ export function kindWords(kinds: StopKind[]): string {
 
 /** "Kiln Lane, 15 min": what stands under the kinds. */
 export function placeNote({ name, minutes }: Place): string {
-  return [name, minutes > 0 ? `${minutes} min` : ''].filter((part) => part !== '').join(', ');
+  return [name, minutes > 0 ? `${minutes}\u00a0min` : ''].filter((part) => part !== '').join(', ');
 }
 
 /** The shape that stands for a place: that of its first kind. */

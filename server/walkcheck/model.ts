@@ -14,6 +14,8 @@ const REASON_LABELS: Record<string, string> = {
 
 /** A row of the check, as a page shows it. */
 interface CheckRow extends CheckItem {
+  /** Shown with its reason alone. */
+  settled: boolean;
   /** The mark's word, and its colour. */
   word: 'Mend' | 'Explained' | 'Think';
   flag: 'danger' | 'good' | 'caution';
@@ -25,26 +27,42 @@ export interface CheckModel {
   heading: string;
   mend: CheckRow[];
   think: CheckRow[];
-  form: boolean;
+  /** The page with the form; '' where this is it. */
+  mendAt: string;
+  /** Nothing is left to mend. */
+  settled: boolean;
 }
 
-/** The check as parts/walk-check.hbs takes it: what still stands in the way first. @param form whether reasons can be typed, and fields are on the page */
-export function checkModel(items: CheckItem[], { form, faults = {} }: { form: boolean; faults?: Faults }): CheckModel {
+/** The check as parts/walk-check.hbs takes it: what still stands in the way first. @param mendAt where the form is, on a page without it: reasons are shown there, not asked for */
+export function checkModel(items: CheckItem[], { mendAt = '', faults = {} }: { mendAt?: string; faults?: Faults } = {}): CheckModel {
   const open = unexplained(items);
   const explained = items.filter((item) => item.kind === 'mend' && item.reason !== '');
   const think = items.filter((item) => item.kind === 'think');
-  const rows = (some: CheckItem[]) => some.map((item) => checkRow(item, form, faults));
-  return { heading: heading(open.length, explained.length, think.length), mend: rows([...open, ...explained]), think: rows(think), form };
+  const rows = (some: CheckItem[]) => some.map((item) => checkRow(item, mendAt === '', faults));
+  return {
+    heading: heading(open.length, explained.length, think.length),
+    mend: rows([...open, ...explained]),
+    think: rows(think),
+    mendAt,
+    settled: open.length === 0,
+  };
 }
 
 function checkRow(item: CheckItem, form: boolean, faults: Faults): CheckRow {
   const mark = markOf(item);
-  if (!form || !item.explain) return { ...item, ...mark, field: null };
+  const settled = !form && item.reason !== '';
+  if (!form || !item.explain) return { ...item, ...mark, settled, field: null };
   const name = `explain[${item.key}]`;
   return {
     ...item,
     ...mark,
-    field: { id: fieldId(name), name, label: REASON_LABELS[item.key] ?? 'Or say why you go ahead', error: faults[name] },
+    settled,
+    field: {
+      id: fieldId(name),
+      name,
+      label: REASON_LABELS[item.key] ?? 'Or say why you go ahead',
+      error: faults[name] === item.title ? 'Mend it, or say it here.' : faults[name],
+    },
   };
 }
 

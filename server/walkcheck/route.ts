@@ -1,5 +1,6 @@
 import { distance } from '../calc/geodesy.js';
 import { addDays } from '../calc/month.js';
+import type { LineVertex } from '../gpx/measured.js';
 import type { Checked, Found } from './items.js';
 
 /** How far a typed length may be from the route's, as a part of it. Common practice, no source. */
@@ -106,4 +107,49 @@ export function seen({ facts, words }: Checked): Found[] {
       mends: 'See it once more nearer the day, and type when.',
     },
   ];
+}
+
+/** Pieces of one recording lie closer than this; two ways further apart are two walks. Common practice, no source. */
+const MOST_GAP_METRES = 200;
+
+/** A file whose way breaks off and goes on somewhere else. */
+export function brokenRoute({ around, words }: Checked): Found[] {
+  const line = around.route?.line ?? [];
+  const gaps = line.slice(1).map((piece, index) => apart(line[index]?.at(-1), piece[0]));
+  const widest = Math.max(0, ...gaps);
+  if (widest <= MOST_GAP_METRES) return [];
+  return [
+    {
+      key: 'gap',
+      kind: 'think',
+      title: `The route breaks off, and goes on ${words.length(widest)} away`,
+      why: 'What lies between counts neither for the length nor for the hours. The file may hold two walks.',
+      mends: 'Bring a file of this walk alone, or type the whole length.',
+      href: 'gpx',
+    },
+  ];
+}
+
+/** Start and finish further apart than this are a way one has to come back from. Common practice, no source. */
+const MOST_BACK_METRES = 800;
+const WAY_BACK = /\b(cars?|bus(es)?|trains?|trams?|ferr(y|ies)|shuttles?|lifts?|taxis?|way back|back to)\b/i;
+
+/** A walk that ends somewhere else, with no word of how one gets back. */
+export function noWayBack({ facts, around, words }: Checked): Found[] {
+  const ends = apart(around.route?.line[0]?.[0], around.route?.line.at(-1)?.at(-1));
+  if (ends <= MOST_BACK_METRES || WAY_BACK.test(`${facts.description} ${facts.directions} ${facts.bring}`)) return [];
+  return [
+    {
+      key: 'wayback',
+      kind: 'think',
+      title: `The route ends ${words.length(ends)} from where it begins`,
+      why: 'Whoever has a car at the start, or a lift home from there, must know before they come.',
+      mends: 'Say in the text where it ends and how people get back.',
+      href: 'directions',
+    },
+  ];
+}
+
+function apart(from: LineVertex | undefined, to: LineVertex | undefined): number {
+  return from && to ? distance(from[0], from[1], to[0], to[1]) : 0;
 }

@@ -4,7 +4,7 @@ import { areaClash, ownClash } from './clash.js';
 import { daylight } from './daylight.js';
 import type { CheckAround, Checked, CheckItem, CheckRule } from './items.js';
 import { landmark, mapPoint, startElsewhere } from './place.js';
-import { climbDiffers, lengthDiffers, notFollowable, outsideArea, seen } from './route.js';
+import { brokenRoute, climbDiffers, lengthDiffers, notFollowable, noWayBack, outsideArea, seen } from './route.js';
 import { shortTooLong, shortTooShort } from './short-ways.js';
 import { beyondFinish, toilets, unusedWaypoints, water } from './spacing.js';
 import { date, gathering } from './time.js';
@@ -24,6 +24,7 @@ const RULES: CheckRule[] = [
   mapPoint,
   startElsewhere,
   outsideArea,
+  brokenRoute,
   lengthDiffers,
   climbDiffers,
   steepOnAverage,
@@ -37,6 +38,7 @@ const RULES: CheckRule[] = [
   shortTooLong,
   unusedWaypoints,
   notFollowable,
+  noWayBack,
   seen,
 ];
 

@@ -14,6 +14,7 @@ type Aside = (typed: Typed, route: StoredRoute | null, units: Units) => Typed;
 const ASIDES: Record<string, Aside> = {
   check: (typed) => typed,
   change: (typed) => typed,
+  start: (typed, route) => ({ ...typed, ...startOf(route) }),
   stop: (typed) => ({ ...typed, stops: [...groups(typed, 'stops'), {}] }),
   waypoints: (typed, route, units) => ({ ...typed, stops: withWaypoints(typed, route, units) }),
   turns: (typed, route, units) => ({
@@ -28,13 +29,16 @@ export function aside(intent: string, typed: Typed, route: StoredRoute | null, u
   return does ? does(typed, route, units) : null;
 }
 
+/** Where a route starts, as the map point's fields have it: five decimals are about a metre. */
+function startOf(route: StoredRoute | null): Typed {
+  const start = route?.line[0]?.[0];
+  return start ? { lat: start[0].toFixed(5), lon: start[1].toFixed(5) } : {};
+}
+
 /** The stops typed, and the file's places that are not among them, in their order along the way. */
 function withWaypoints(form: Typed, route: StoredRoute | null, units: Units): Typed[] {
   const typed = groups(form, 'stops').filter((stop) => !isBlank(stop));
-  const waypoints = route ? route.waypoints.map((place) => ({ ...place, metres: place.metres * stretch(form, route, units) })) : [];
-  const at = (stop: Typed) => toMetres(figure(line(stop, 'distance')) ?? Number.POSITIVE_INFINITY, units);
-  const isNew = (place: Waypoint) => typed.every((stop) => Math.abs(at(stop) - place.metres) > SAME_PLACE_METRES);
-  const added = waypoints.filter(isNew).map(
+  const added = newWaypoints(form, route, units).map(
     (place): Typed => ({
       kind: place.kinds,
       name: place.name,
@@ -42,7 +46,20 @@ function withWaypoints(form: Typed, route: StoredRoute | null, units: Units): Ty
       minutes: '',
     }),
   );
-  return [...typed, ...added].sort((a, b) => at(a) - at(b));
+  return [...typed, ...added].sort((a, b) => metresOf(a, units) - metresOf(b, units));
+}
+
+function metresOf(stop: Typed, units: Units): number {
+  return toMetres(figure(line(stop, 'distance')) ?? Number.POSITIVE_INFINITY, units);
+}
+
+/** The file's places that are not among the stops typed, metres along the walk. */
+export function newWaypoints(form: Typed, route: StoredRoute | null, units: Units): Waypoint[] {
+  if (!route) return [];
+  const typed = groups(form, 'stops').map((stop) => metresOf(stop, units));
+  return route.waypoints
+    .map((place) => ({ ...place, metres: place.metres * stretch(form, route, units) }))
+    .filter((place) => typed.every((metres) => Math.abs(metres - place.metres) > SAME_PLACE_METRES));
 }
 
 /** The route is stretched to the length that was typed, as everywhere else. */

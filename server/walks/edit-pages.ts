@@ -152,12 +152,7 @@ function asked(intent: string, read: Read) {
 
 /** Each thing to mend is a fault beside its reason, or at its field. */
 function toMend(check: CheckItem[], open: CheckItem[]) {
-  const faults = Object.fromEntries(
-    open.map((item) => [
-      item.explain ? `explain[${item.key}]` : item.href,
-      item.explain ? `${item.title}. Mend it, or say here why you go all the same.` : item.title,
-    ]),
-  );
+  const faults = Object.fromEntries(open.map((item) => [item.explain ? `explain[${item.key}]` : item.href, item.title]));
   return { check, faults };
 }
 

@@ -1,12 +1,13 @@
 import { climbFigure, climbFromMetres, fromMetres, lengthFigure, toMetres, type Units } from '../calc/measure.js';
 import { offsetName } from '../calc/zone.js';
+import type { Waypoint } from '../gpx/measured.js';
 import type { StoredRoute } from '../gpx/store.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type Faults, line, lines, several, summary, type Typed, type TypedValue, ticked } from '../web/forms.js';
 import { when } from '../web/when.js';
+import { newWaypoints } from './asides.js';
 import { SURFACES, type WalkFacts } from './facts.js';
 import type { OffsetChoice } from './form.js';
-import { SHORT_OPTION } from './form-stops.js';
 import { stopLabel, stopRows } from './stop-rows.js';
 import type { Stop } from './stops.js';
 
@@ -62,18 +63,19 @@ export function typedFrom(facts: WalkFacts, areaSlug: string, areaZone: string, 
     bring: facts.bring,
     seenOn: facts.seenOn,
     route: facts.routeId === null ? '' : String(facts.routeId),
-    stops: facts.stops.map((stop) => typedStop(stop, units)),
+    stops: facts.stops.map((stop) => typedStop(stop, facts.distanceMetres, units)),
     explain: { ...facts.explained },
   };
 }
 
-function typedStop(stop: Stop, units: Units): Typed {
+function typedStop(stop: Stop, distanceMetres: number, units: Units): Typed {
   return {
-    kind: [...stop.kinds, ...(stop.short ? [SHORT_OPTION] : [])],
+    kind: stop.kinds,
     name: stop.name,
     distance: shortest(stop.metres, units),
     minutes: stop.minutes === 0 ? '' : String(stop.minutes),
-    rejoins: stop.short ? shortest(stop.short.rejoins, units) : '',
+    // Left empty it is the finish, wherever that moves.
+    rejoins: stop.short && stop.short.rejoins < distanceMetres ? shortest(stop.short.rejoins, units) : '',
     length: stop.short ? shortest(stop.short.length, units) : '',
   };
 }
@@ -132,7 +134,8 @@ export function walkForm(typed: Typed, around: FormAround) {
     },
     faults,
     errors: summary(faults, (field) => LABELS[field] ?? stopLabel(field)),
-    route: around.route ? routeRow(around.route, settings) : null,
+    route: around.route ? routeRow(around.route, newWaypoints(typed, around.route, settings.units), settings) : null,
+    mayStart: around.route !== null && line(typed, 'lat') === '' && line(typed, 'lon') === '',
     stops: stopRows(typed, faults),
     distanceUnit: settings.units === 'mi' ? 'miles' : 'km',
     gpxLabel: around.route ? 'Another route file in its place' : 'Route file, if you have one',
@@ -156,13 +159,13 @@ export function walkForm(typed: Typed, around: FormAround) {
 }
 
 /** The route that the form carries, in a line. */
-function routeRow(route: StoredRoute, { units, locale }: GroupSettings) {
+function routeRow(route: StoredRoute, waypoints: Waypoint[], { units, locale }: GroupSettings) {
   return {
     id: route.id,
     length: `${lengthFigure(route.lengthMetres, units)} ${units}`,
     climb: route.ascentMetres === null ? '' : climbFigure(route.ascentMetres, units, locale),
     shape: route.shape,
-    waypoints: route.waypoints.map((place) => `${place.name || place.kinds.join(', ')} at ${lengthFigure(place.metres, units)} ${units}`),
+    waypoints: waypoints.map((place) => `${place.name || place.kinds.join(', ')} at ${lengthFigure(place.metres, units)} ${units}`),
     turns: route.turns.length > 1,
   };
 }

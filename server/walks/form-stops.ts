@@ -27,7 +27,7 @@ export function readStops(
   faults: Faults,
 ): Pick<WalkFacts, 'stops' | 'effortMetres' | 'routeId'> {
   const rows = groups(typed, 'stops');
-  if (rows.length > MOST.stops) faults['stops[0][name]'] = `A walk may have ${MOST.stops} stops at most.`;
+  if (rows.filter((row) => !isBlank(row)).length > MOST.stops) faults['stops[0][name]'] = `A walk may have ${MOST.stops} stops at most.`;
   const effort = effortOf(given.route, distanceMetres);
   const stops = rows.flatMap((row, index) =>
     isBlank(row) ? [] : [readStop(row, index, { distanceMetres, units: given.units, effort }, faults)],
@@ -108,6 +108,8 @@ function readShort(row: Typed, leaves: number, field: (name: string) => string, 
     faults[field('rejoins')] ??= 'It comes back to the way after it leaves it: type where, or leave this empty for the finish.';
   const length = figure(line(row, 'length'));
   const metres = length === null ? 0 : toMetres(length, walk.units);
-  if (length === null || metres < leaves) faults[field('length')] = 'Type how long the whole walk is for those who take this way.';
+  if (length === null) faults[field('length')] = 'Type how long the whole walk is for those who take this way.';
+  else if (metres < leaves)
+    faults[field('length')] = 'That is shorter than the way to this stop. Type how long the whole walk is by the short way.';
   return { rejoins, length: metres };
 }

@@ -107,17 +107,27 @@ function readFigures(typed: Typed, given: WalkFormFacts, faults: Faults) {
 /** Left empty, the route says it. */
 function readDistance(text: string, { units, route }: WalkFormFacts, faults: Faults): number {
   const unit = units === 'mi' ? 'miles' : 'kilometres';
-  const distance = text === '' && route ? fromMetres(route.lengthMetres, units) : figure(text);
-  const metres = distance === null ? 0 : toMetres(distance, units);
+  const distance = figure(text);
+  const metres = text === '' && route ? routeLength(route, units) : distance === null ? 0 : toMetres(distance, units);
   if (metres < LEAST_METRES) faults.distance = `Type the length in ${unit}, such as 8.2.`;
   else if (metres > MOST.distanceMetres)
     faults.distance = `That is over ${Math.floor(fromMetres(MOST.distanceMetres, units))} ${unit}. Check it.`;
   return metres;
 }
 
+/** A route's length as a walk has it: to a hundredth of the group's unit, metres. */
+export function routeLength({ lengthMetres }: Pick<RouteFacts, 'lengthMetres'>, units: Units): number {
+  return toMetres(Math.round(fromMetres(lengthMetres, units) * 100) / 100, units);
+}
+
+/** A route's climb as a walk has it: in whole feet or metres, as the form shows it; 0 where its heights are not known. */
+export function routeClimb({ ascentMetres }: Pick<RouteFacts, 'ascentMetres'>, units: Units): number {
+  return climbToMetres(climbFromMetres(ascentMetres ?? 0, units), units);
+}
+
 /** Left empty, the route says it, if it has heights, as the form will show it; 0 stands for "not said". */
 function readAscent(text: string, { units, route }: WalkFormFacts, faults: Faults): number {
-  if (text === '') return climbToMetres(climbFromMetres(route?.ascentMetres ?? 0, units), units);
+  if (text === '') return route ? routeClimb(route, units) : 0;
   const climb = figure(text);
   const metres = climb === null ? 0 : climbToMetres(climb, units);
   if (climb === null || climb < 0) faults.ascent = `Type the climb in ${units === 'mi' ? 'feet' : 'metres'}, or leave it empty.`;

@@ -1,9 +1,11 @@
 import type { FastifyRequest } from 'fastify';
+import { climbToMetres, toMetres, type Units } from '../calc/measure.js';
 import type { RouteReader } from '../gpx/reader.js';
 import { addRoute, mayUse, routeById, type StoredRoute } from '../gpx/store.js';
 import type { Services } from '../services.js';
-import { type Faults, line, type Typed, ticked } from '../web/forms.js';
+import { type Faults, figure, line, type Typed, ticked } from '../web/forms.js';
 import { MOST_FILE_BYTES } from '../web/multipart.js';
+import { routeClimb, routeLength } from './form.js';
 import { signedIn } from './led-request.js';
 
 /** A walk form as it came, its file read and kept. */
@@ -35,16 +37,29 @@ export function walkFormReader(services: Services, reader: RouteReader) {
   return async function readForm(request: FastifyRequest, own: number | null): Promise<PostedForm> {
     const { gpx: _, ...typed } = request.body as Typed;
     const faults: Faults = {};
+    const before = carried(line(typed, 'route'), own, signedIn(request)) ?? null;
     if (ticked(typed, 'dropRoute')) typed.route = '';
     if (request.upload?.field === 'gpx') {
       const kept = await keep(request, request.upload.bytes);
       if ('fault' in kept) faults.gpx = kept.fault;
-      else typed.route = String(kept.id);
+      else Object.assign(typed, withoutFiguresOf(before, typed), { route: String(kept.id) });
     }
     const route = carried(line(typed, 'route'), own, signedIn(request));
     if (route === undefined) faults.gpx ??= GONE;
     return { typed: { ...typed, route: route ? String(route.id) : '', dropRoute: '' }, route: route ?? null, faults };
   };
+
+  /** Length and climb that were the route's own, emptied, so that they follow the route that takes its place. */
+  function withoutFiguresOf(route: StoredRoute | null, typed: Typed): Typed {
+    if (!route) return {};
+    const { units } = services.settings();
+    const isOwn = (field: string, metres: number, read: (figure: number, units: Units) => number) =>
+      metres > 0 && read(figure(line(typed, field)) ?? Number.NaN, units) === metres;
+    return {
+      ...(isOwn('distance', routeLength(route, units), toMetres) ? { distance: '' } : {}),
+      ...(isOwn('ascent', routeClimb(route, units), climbToMetres) ? { ascent: '' } : {}),
+    };
+  }
 
   /** The route a form names: null where it names none, undefined where it is gone or not for this person. */
   function carried(named: string, own: number | null, personId: number): StoredRoute | null | undefined {

@@ -46,7 +46,7 @@ export function formPage(services: Services) {
     const refused = model.errors !== null;
     return page(request, refused ? reply.code(422) : reply, 'lead/walk-form', {
       ...model,
-      check: check ? checkModel(check, { form: true, faults }) : null,
+      check: check ? checkModel(check, { faults }) : null,
       checkFirst: check !== undefined && (checked === true || refused),
       reasons: reasonsNotShown(typed, check ?? []),
       narrow: true,

@@ -33,7 +33,7 @@ function stopRow(row: Typed, index: number, faults: Faults) {
     number: index + 1,
     kinds: {
       ...field('kind'),
-      choices: [...STOP_KINDS, SHORT_OPTION].map((kind) => ({ kind, checked: ticked.includes(kind) })),
+      choices: STOP_KINDS.map((kind) => ({ kind, checked: ticked.includes(kind) })),
     },
     fields,
     short,

@@ -44,7 +44,7 @@ export function figures(walk: WalkRow, settings: GroupSettings, light: Light) {
     distance(walk, settings),
     // The leader need not say it: nothing typed is kept as 0, which is no promise of a level walk.
     walk.ascentMetres === 0
-      ? { label: 'Climb', value: 'Not said', note: '' }
+      ? { label: 'Climb', value: walk.effortMetres === null ? 'Not said' : 'Level', note: '' }
       : {
           label: 'Climb',
           value: climbFigure(walk.ascentMetres, units, locale),
@@ -62,14 +62,15 @@ export function figures(walk: WalkRow, settings: GroupSettings, light: Light) {
 
 /** Hours of walking, fastest to slowest; and how long the slowest are out, where the stops make it longer. */
 function onFoot(walk: WalkRow, settings: GroupSettings) {
-  const hours = (end: number) => ((end - walk.setOffAt) / HOUR_MS).toFixed(1).replace(/\.0$/, '');
+  const hours = (end: number) => ((end - walk.setOffAt) / HOUR_MS).toFixed(1);
   const walking = finishTimes({ ...walk, stops: [] }, settings);
-  const [slow, out] = [hours(walking.slowest), hours(finishTimes(walk, settings).slowest)];
+  const [fast, slow, out] = [walking.fastest, walking.slowest, finishTimes(walk, settings).slowest].map(hours);
   const pace = `slowest ${paceFigure(settings.slowPace, settings.units)}`;
-  return { label: 'On foot', value: `${hours(walking.fastest)}–${slow} h`, note: slow === out ? pace : `${pace}, ${out} h with stops` };
+  return { label: 'On foot', value: `${fast}–${slow} h`, note: slow === out ? pace : `${pace}, ${out} h with stops` };
 }
 
-function daylight(light: Light, zone: string, settings: GroupSettings) {
+/** Until when there is light, as a figure. */
+export function daylight(light: Light, zone: string, settings: GroupSettings) {
   const clock = (at: number) => `${when(at, zone, settings).clock} ${when(at, zone, settings).zone}`;
   if (light.set !== null)
     return { label: 'Daylight', value: `to ${clock(light.set)}`, note: light.rise === null ? '' : `sun up ${clock(light.rise)}` };

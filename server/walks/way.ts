@@ -72,6 +72,6 @@ function ruleOfThumb(profile: Profile, { distanceMetres, ascentMetres }: WalkRow
 export function steps(directions: string): string[] {
   return directions
     .split(/\n+/)
-    .map((step) => step.replace(/^\s*\d{1,3}[.)]\s+/, '').trim())
+    .map((step) => step.replace(/^\s*(\d{1,3}[.)]|[-*•])\s+/, '').trim())
     .filter((step) => step !== '');
 }

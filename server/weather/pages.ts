@@ -16,7 +16,7 @@ import { fullWhen, when } from '../web/when.js';
 import { readForecast, typedForecast, UNIT_WORDS } from './form.js';
 import { FRESH_MS } from './model.js';
 import type { Forecast } from './rules.js';
-import { forecastOf, saveForecast } from './store.js';
+import { forecastOf, forgetForecast, saveForecast } from './store.js';
 
 const FIELD_NAMES: Record<string, string> = { temperature: 'Temperature', humidity: 'Humidity', wind: 'Wind' };
 
@@ -52,6 +52,7 @@ export function weatherPages(services: Services) {
       walk: { id: walk.id, date: walk.wallDate },
       units: UNIT_WORDS[settings().units],
       form: { temperature: line(typed, 'temperature'), humidity: line(typed, 'humidity'), wind: line(typed, 'wind') },
+      known: forecastOf(db.q, walk.id, walk.wallDate) !== undefined,
       isEarly: walk.gatherAt - now() > FRESH_MS,
       reminderAt: reminderAt > now() ? when(reminderAt, walk.zone, settings()) : null,
       reminded: noticeCounts(db.q, walk.id).some((count) => count.kind === 'reminder' && ['sent', 'kept'].includes(count.state)),
@@ -64,6 +65,10 @@ export function weatherPages(services: Services) {
     const { walk } = led(request);
     forecastable(walk);
     const typed = request.body as Typed;
+    if (line(typed, 'intent') === 'remove') {
+      keep(walk.id, null, signedIn(request));
+      return reply.redirect(`/lead/walks/${walk.id}?saved=1`, 303);
+    }
     const read = readForecast(typed, settings().units);
     const faults = { ...(movedSince(walk, typed) ?? {}), ...('faults' in read ? read.faults : {}) };
     if ('faults' in read || Object.keys(faults).length > 0) return show(request, reply, walk, typed, faults);
@@ -80,11 +85,12 @@ export function weatherPages(services: Services) {
   }
 
   /** Reminders that have not gone out are brought up to date in the same transaction. */
-  function keep(walkId: number, forecast: Forecast, by: number): void {
+  function keep(walkId: number, forecast: Forecast | null, by: number): void {
     db.write((tx) => {
       const walk = walkById(tx, walkId);
       if (!walk) throw new Error(`walk ${walkId} is missing`);
-      saveForecast(tx, walk, forecast, { by, now: now() });
+      if (forecast) saveForecast(tx, walk, forecast, { by, now: now() });
+      else forgetForecast(tx, walkId);
       refreshReminders(tx, oweContext(services), walkId);
     });
   }

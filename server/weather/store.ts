@@ -27,3 +27,8 @@ export function saveForecast(tx: Tx, walk: Pick<WalkRow, 'id' | 'wallDate'>, for
     .onConflictDoUpdate({ target: forecasts.walkId, set: values })
     .run();
 }
+
+/** Takes a forecast back: one that was mistyped is worse than none. */
+export function forgetForecast(tx: Tx, walkId: number): void {
+  tx.delete(forecasts).where(eq(forecasts.walkId, walkId)).run();
+}

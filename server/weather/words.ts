@@ -9,11 +9,11 @@ export const IN_HEAT: Record<HeatCategory, string[]> = {
   ],
   Danger: [
     'Heat exhaustion is likely, and heat stroke possible.',
-    'The walk should be called off, or moved to the coolest hours of the day. Changes come by mail: look before you leave home.',
+    'In such heat walks are called off or moved to the coolest hours of the day, as the leader decides. Changes come by mail: look before you leave home.',
   ],
   'Extreme Danger': [
     'Heat stroke is likely for anyone who goes on walking in this.',
-    'The walk should be called off, or moved to a cooler day. Changes come by mail: look before you leave home.',
+    'In such heat walks are called off or moved to a cooler day, as the leader decides. Changes come by mail: look before you leave home.',
   ],
 };
 
@@ -26,7 +26,7 @@ export const IN_COLD = [
 
 export const IN_FROST = [
   'Bare skin can freeze within 30 minutes. Leave none bare, and look at one another for pale, numb patches.',
-  'The walk should be called off, or kept short and close to shelter. Changes come by mail: look before you leave home.',
+  'In such cold walks are called off, or kept short and close to shelter, as the leader decides. Changes come by mail: look before you leave home.',
 ];
 
 export const IN_WIND = 'Strong wind: keep off ridges, and out from under old trees. Another way, or another day, may be the better one.';

@@ -12,7 +12,7 @@ function format(locale: string, zone: string, style: Style, clock: 12 | 24): Int
     made = new Intl.DateTimeFormat(locale, {
       timeZone: zone,
       ...OPTIONS[style],
-      ...(style === 'clock' ? { hourCycle: clock === 12 ? 'h12' : 'h23' } : {}),
+      ...(style === 'clock' ? CLOCKS[clock] : {}),
     });
     formats.set(key, made);
   }
@@ -29,6 +29,19 @@ const OPTIONS: Record<Style, Intl.DateTimeFormatOptions> = {
   zone: { timeZoneName: 'short' },
   iso: {},
 };
+
+const CLOCKS: Record<12 | 24, Intl.DateTimeFormatOptions> = { 12: { hourCycle: 'h12' }, 24: { hourCycle: 'h23', hour: '2-digit' } };
+/** Each of these countries has abbreviations for its own zones only; elsewhere it writes "GMT-5". */
+const ZONE_LOCALES = ['en-US', 'en-GB', 'en-AU', 'en-NZ', 'en-IN', 'en-ZA'];
+
+/** "EST": the abbreviation that the group's own country has for a zone, or else the zone's country. */
+function zoneName(at: number, zone: string, locale: string): string {
+  const names = [locale, ...ZONE_LOCALES].map((one) => {
+    const parts = format(one, zone, 'zone', 24).formatToParts(at);
+    return parts.find((part) => part.type === 'timeZoneName')?.value ?? zone;
+  });
+  return names.find((name) => !/^(GMT|UTC)[+-]/.test(name)) ?? names[0] ?? zone;
+}
 
 /** An instant as people read it: every shown time carries weekday, date, clock and zone; `iso` goes into `<time datetime>`. */
 export interface When {
@@ -71,9 +84,6 @@ function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSetting
     .filter((part) => part.type === 'hour' || part.type === 'minute' || (part.type === 'literal' && part.value.trim() !== ''))
     .map((part) => part.value)
     .join('');
-  const zoneName = format(locale, zone, 'zone', clock)
-    .formatToParts(at)
-    .find((part) => part.type === 'timeZoneName');
   return {
     iso: new Date(at).toISOString(),
     weekday: as('weekday'),
@@ -84,7 +94,7 @@ function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSetting
     hour,
     half,
     clock: half ? `${hour} ${half}` : hour,
-    zone: zoneName?.value ?? zone,
+    zone: zoneName(at, zone, locale),
   };
 }
 

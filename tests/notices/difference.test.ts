@@ -68,6 +68,6 @@ describe('the difference in words', () => {
   it('follows the group: kilometres and the 24-hour clock', () => {
     const european = { ...settings, units: 'km' as const, clock: 24 as const, locale: 'en-GB' };
     const rows = differences(walkFacts(), walkFacts({ gather: '18:45', distanceMetres: 20_000 }), 'all', european);
-    expect(rows.map((row) => plain(row.after))).toEqual(['Sat, 5 Dec 2026, 18:45 GMT-5', '20.0 km']);
+    expect(rows.map((row) => plain(row.after))).toEqual(['Sat, 5 Dec 2026, 18:45 EST', '20.0 km']);
   });
 });

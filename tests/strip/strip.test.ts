@@ -19,7 +19,7 @@ describe('the route strip', () => {
     expect(wordsAt(strip, strip.top)).toEqual(['Weir car park', '8:45, off 9:00']);
     expect(wordsAt(strip, y(2))).toEqual(['Toilets', '9:30 – 9:48']);
     expect(wordsAt(strip, y(5))).toEqual(['Water, shop', '10:15 – 11:00']);
-    expect(columnOf(strip)).toContain('Kiln Lane, 15 min');
+    expect(columnOf(strip)).toContain('Kiln Lane, 15\u00a0min');
     expect(columnOf(strip)).toContain('11:15 – 12:27');
     expect(strip.labels.map(({ words }) => words)).toEqual(['1 mi', '2 mi', '3 mi', '4 mi', '6 mi', '7 mi']);
     expect(strip.heavyLabels.map(({ words }) => words)).toEqual(['0 mi', '5 mi', '8.0 mi']);

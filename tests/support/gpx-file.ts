@@ -1,8 +1,8 @@
 /** A round of some 8 km on a hill of 100 m, as a watch writes it: 200 points, with times, toilets a third of the way and a shop two thirds. */
-export function roundGpx(changed: { name?: string; lat?: number; high?: number } = {}): Buffer {
+export function roundGpx(changed: { name?: string; lat?: number; high?: number; wide?: number } = {}): Buffer {
   const at = (part: number) => {
     const turn = part * 2 * Math.PI;
-    return `lat="${((changed.lat ?? 41.3) + 0.0114 * Math.sin(turn)).toFixed(6)}" lon="${(-85.1 + 0.0152 * (Math.cos(turn) - 1)).toFixed(6)}"`;
+    return `lat="${((changed.lat ?? 41.3) + 0.0114 * (changed.wide ?? 1) * Math.sin(turn)).toFixed(6)}" lon="${(-85.1 + 0.0152 * (changed.wide ?? 1) * (Math.cos(turn) - 1)).toFixed(6)}"`;
   };
   const points = Array.from({ length: 200 }, (_, index) => {
     const part = index / 199;

@@ -110,6 +110,6 @@ describe('another walk in the same hours', () => {
   });
 
   it('is told on the 24-hour clock and in km where the group reads so', () => {
-    expect(found('areaclash', {}, { ...ended(gatherAt + MINUTE_MS), settings: IN_KM })?.title).toContain('(9.7 km, 5:45');
+    expect(found('areaclash', {}, { ...ended(gatherAt + MINUTE_MS), settings: IN_KM })?.title).toContain('(9.7 km, 05:45');
   });
 });

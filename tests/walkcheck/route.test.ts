@@ -113,3 +113,39 @@ describe('a point along the line', () => {
     expect(pointAt([[]], 5)).toBeNull();
   });
 });
+
+describe('a way that breaks off', () => {
+  /** Two pieces, so many degrees of latitude apart: 0.0018 are 200 m. */
+  const broken = (degrees: number) =>
+    northward(6000, {
+      line: [
+        [
+          [41.3, -85.1, 0],
+          [41.32, -85.1, 2221],
+        ],
+        [
+          [41.32 + degrees, -85.1, 2221],
+          [41.3, -85.1, 6000],
+        ],
+      ],
+    });
+
+  it('by what a lost signal leaves out is fine, by more it may be two walks', () => {
+    expect(found('gap', {}, { route: broken(0.0018) })).toBeUndefined();
+    expect(found('gap', {}, { route: broken(0.00181) })).toMatchObject({ kind: 'think', href: 'gpx' });
+    expect(found('gap', {}, { route: broken(0.05) })?.title).toBe('The route breaks off, and goes on 3.5 mi away');
+    expect(found('gap', {}, { route: northward(6000) })).toBeUndefined();
+  });
+});
+
+describe('a walk that ends somewhere else', () => {
+  const ends = (metres: number, description = '') => found('wayback', { description }, { route: northward(metres) });
+
+  it('asks how people get back, unless the text says so', () => {
+    expect(ends(800)).toBeUndefined();
+    expect(ends(810)).toMatchObject({ kind: 'think', href: 'directions' });
+    expect(ends(5000)?.title).toBe('The route ends 3.1 mi from where it begins');
+    expect(ends(5000, 'The bus takes us home.')).toBeUndefined();
+    expect(ends(5000, 'A busy road, and a carpet of moss.')).toBeDefined();
+  });
+});

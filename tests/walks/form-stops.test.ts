@@ -66,6 +66,7 @@ describe("a form's stops", () => {
   it('are thirty at most, six of them with a short way', () => {
     expect(read(Array.from({ length: 30 }, () => TOILETS)).faults).toEqual({});
     expect(read(Array.from({ length: 31 }, () => TOILETS)).faults).toHaveProperty('stops[0][name]');
+    expect(read([...Array.from({ length: 30 }, () => TOILETS), {}, {}]).faults).toEqual({});
     const short: Typed = { kind: 'short option', distance: '3.9', length: '5.5' };
     expect(read(Array.from({ length: 6 }, () => short)).faults).toEqual({});
     expect(read(Array.from({ length: 7 }, () => short)).faults).toHaveProperty('stops[0][name]');
@@ -83,6 +84,7 @@ describe("a form's stops", () => {
     expect(faults).toEqual({});
     const rows = stopRows(typed, { 'stops[0][name]': 'No.' });
     expect(rows.map((row) => row.fields.distance.value)).toEqual(['3.9', '']);
+    expect(rows.map((row) => row.short.rejoins.value)).toEqual(['7.7', '']);
     expect(rows[0]).toMatchObject({ isShort: true, fields: { name: { id: 'stops-0-name', error: 'No.' } } });
     expect(stopLabel('stops[1][rejoins]')).toBe('Stop 2, where the short way comes back');
   });

@@ -73,6 +73,20 @@ describe('a route that comes with a walk', () => {
     expect(walkAt(posted.headers.location).routeId).toBe(routeIds()[0]);
   });
 
+  it('in the place of another brings its own length and climb, but for what the leader typed', async () => {
+    const { leader, walkAt } = await open();
+    const { id } = walkAt((await leader.postFile(NEW, { ...FROM_FILE, intent: 'post' }, FILE)).headers.location);
+    const edit = `/lead/walks/${id}/edit`;
+    const other = { ...FILE, bytes: roundGpx({ lat: 41.31, high: 300, wide: 1.5 }) };
+    const reasons = { 'explain[toilets]': 'Inns', 'explain[water]': 'Inns' };
+    await leader.postFile(edit, { ...formFields((await leader.get(edit)).text), ...reasons, intent: 'save' }, other);
+    expect(walkAt(`/${id}`).distanceMetres).toBeGreaterThan(11_000);
+    expect(walkAt(`/${id}`).ascentMetres).toBeCloseTo(300, 0);
+    await leader.postFile(edit, { ...formFields((await leader.get(edit)).text), distance: '5.5', intent: 'save' }, FILE);
+    expect(walkAt(`/${id}`)).toMatchObject({ distanceMetres: 8851 });
+    expect(walkAt(`/${id}`).ascentMetres).toBeCloseTo(100, 0);
+  });
+
   it('sent twice is one route and one walk', async () => {
     const { leader, routeIds } = await open();
     const first = await leader.postFile(NEW, { ...FROM_FILE, intent: 'post' }, FILE);
@@ -154,10 +168,13 @@ describe('the buttons within the walk form', () => {
       'stops[0][name]': 'Lower lock',
       'stops[1][kind]': 'shop',
     });
+    expect(placed.text).not.toContain('Put these among the stops');
     const again = await leader.post(NEW, { ...formFields(placed.text), intent: 'waypoints' });
     expect(formFields(again.text)['stops[2][name]']).toBe('');
     const drafted = await leader.post(NEW, { ...formFields(again.text), intent: 'turns' });
     expect(formFields(drafted.text).directions).toMatch(/^0\.0 mi: set off, heading \w+/);
+    const started = await leader.post(NEW, { ...formFields(drafted.text), intent: 'start' });
+    expect(formFields(started.text)).toMatchObject({ lat: '41.30000', lon: '-85.10000' });
     expect(site.db.writes()).toBe(before + 1);
   });
 

@@ -97,6 +97,15 @@ describe('a walk that moves', () => {
   });
 });
 
+it('a forecast can be taken back, from the page and from the reminder that waits', async () => {
+  await cast.browser('leader').post(path, TYPED);
+  expect(await publicPage()).toContain('feels like');
+  expect((await cast.browser('leader').get(path)).text).toContain('value="remove"');
+  expect((await cast.browser('leader').post(path, { intent: 'remove' })).status).toBe(303);
+  expect(await publicPage()).not.toContain('feels like');
+  expect((await cast.browser('leader').get(path)).text).not.toContain('value="remove"');
+});
+
 describe('when a forecast is of use', () => {
   const status = async () => {
     const browser = cast.browser('leader');
