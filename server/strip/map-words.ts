@@ -1,12 +1,12 @@
 import { lengthFigure } from '../calc/measure.js';
 import type { Shape } from '../calc/route.js';
 import type { GroupSettings } from '../settings/rules.js';
-import type { PlaceAlong } from './places.js';
+import { compass } from '../walks/turn-words.js';
+import type { Mark, PlaceAlong } from './places.js';
 import type { Flat } from './plane.js';
 
-const COMPASS = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'];
 const SHAPES: Record<Shape, string> = { loop: 'A loop of', 'out and back': 'Out and back,', 'one way': 'One way,' };
-const MARKS: Record<string, string> = {
+const MARKS: Record<Mark, string> = {
   toilets: 'WC: toilets',
   water: 'drop: water',
   shop: 'bag: shop',
@@ -33,13 +33,12 @@ export function mapWords(
 }
 
 function direction({ east, north }: Flat): string {
-  const octant = Math.round((Math.atan2(east, north) / (2 * Math.PI)) * COMPASS.length);
-  return COMPASS[(octant + COMPASS.length) % COMPASS.length] ?? 'north';
+  return compass((Math.atan2(east, north) * 180) / Math.PI);
 }
 
 /** What the shapes on the drawing mean, and how true it is. */
 export function mapLegend(places: PlaceAlong[], route: { shape: Shape; lineErrorMetres: number }): string[] {
   const ends = route.shape === 'one way' ? 'Square: start; flag: finish' : 'Square: start and finish';
-  const kinds = [...new Set(places.map(({ mark }) => MARKS[mark] ?? ''))].filter((kind) => kind !== '');
+  const kinds = [...new Set(places.map(({ mark }) => MARKS[mark]))];
   return [`${[ends, ...kinds].join('; ')}.`];
 }

@@ -65,15 +65,18 @@ export function placeNote({ name, minutes }: Place): string {
   return [name, minutes > 0 ? `${minutes}\u00a0min` : ''].filter((part) => part !== '').join(', ');
 }
 
+/** A shape in parts/way-marks.hbs. */
+export type Mark = StopKind | 'place';
+
 /** The shape that stands for a place: that of its first kind. */
-export function markOf({ kinds }: Place): string {
+export function markOf({ kinds }: Place): Mark {
   return kinds[0] ?? 'place';
 }
 
 /** A place on the way as a drawing without times shows it. */
 export interface PlaceAlong {
   metres: number;
-  mark: string;
+  mark: Mark;
   /** "water, shop" */
   words: string;
 }

@@ -6,7 +6,7 @@ const SHARP_DEGREES = 110;
 const BACK_DEGREES = 160;
 
 /** The eighth of the compass that a bearing lies in. @param bearing degrees from north */
-function compass(bearing: number): string {
+export function compass(bearing: number): string {
   return COMPASS[Math.round((((bearing % 360) + 360) % 360) / 45) % 8] ?? 'north';
 }
 

@@ -1,5 +1,8 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { performance } from 'node:perf_hooks';
 import { describe, expect, test } from 'vitest';
+import { ROOT } from '../../server/config.js';
 import { routeMap } from '../../server/strip/map.js';
 import { routeStrip } from '../../server/strip/strip.js';
 import { STOP_KINDS } from '../../server/walks/stops.js';
@@ -30,6 +33,12 @@ describe('the strip as sent', () => {
     const strip = routeStrip(walk, around);
     expect(walk.stops.filter(({ short }) => short)).toHaveLength(6);
     expect(Buffer.byteLength(svgOf(views.render('parts/strip', { strip })))).toBeLessThan(20_000);
+  });
+
+  test('has a shape for every kind of stop', () => {
+    const marks = readFileSync(join(ROOT, 'views/parts/way-marks.hbs'), 'utf8');
+    const drawn = [...marks.matchAll(/<g id="\{\{prefix\}\}-([\w-]+)"/g)].map(([, name]) => name);
+    expect(drawn).toEqual(expect.arrayContaining([...STOP_KINDS, 'place']));
   });
 
   test('escapes what a leader typed', () => {
