@@ -32,6 +32,9 @@ export function profileOf(alongs: readonly number[], elevations: readonly (numbe
   return { stepMetres, elevations: heightMeans(known, steps, stepMetres).map((height) => Math.round(height * 10) / 10) };
 }
 
+/** Over a hundred metres no path is steeper (35°): what is, is a fault of the heights, and would take Tobler's function days. Common practice, no source. */
+const STEEPEST = 0.7;
+
 /**
  * The flat metres that take as long as the first `metres` of a way: each piece times how much slower than on the flat its slope is
  * walked. What lies beyond the profile's end counts as flat. Source: W. Tobler, NCGIA Technical Report 93-1 (1993).
@@ -41,7 +44,8 @@ export function effortAt(profile: Profile, metres: number): number {
   for (const { from, rise } of pieces(profile)) {
     const walked = Math.min(profile.stepMetres, metres - from);
     if (walked <= 0) break;
-    effort += walked * (toblerSpeed(0) / toblerSpeed(rise / profile.stepMetres) - 1);
+    const slope = Math.min(STEEPEST, Math.max(-STEEPEST, rise / profile.stepMetres));
+    effort += walked * (toblerSpeed(0) / toblerSpeed(slope) - 1);
   }
   return effort;
 }

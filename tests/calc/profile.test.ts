@@ -107,6 +107,13 @@ describe('effort', () => {
     );
   });
 
+  it('is not made days long by heights that are wrong', () => {
+    const jump = { stepMetres: 100, elevations: [200, 200, 900, 200, 200] };
+    expect(effortAt(jump, 400)).toBeLessThan(2500);
+    expect(effortAt(sloped(100, 0.7), 100)).toBeGreaterThan(effortAt(sloped(100, 0.69), 100));
+    expect(effortAt(sloped(100, 0.71), 100)).toBe(effortAt(sloped(100, 0.7), 100));
+  });
+
   it('before the start is none, and beyond the end goes on as on the flat', () => {
     const up = sloped(1000, 0.1);
     expect(effortAt(up, 0)).toBe(0);
