@@ -14,8 +14,8 @@ function reading(bytes: Uint8Array): Reading {
   return route.lengthMetres < SHORTEST_METRES ? { fault: REFUSED.tooFewPoints } : { route };
 }
 
-process.once('message', (bytes: Uint8Array) => {
-  process.send?.(reading(bytes));
-});
-// Whoever started it is gone: nobody waits for the answer.
+const pieces: Buffer[] = [];
+for await (const piece of process.stdin) pieces.push(piece as Buffer);
+process.send?.(reading(Buffer.concat(pieces)));
+// Whoever started it is gone, or has what it wanted.
 process.once('disconnect', () => process.exit());

@@ -6,10 +6,13 @@ import { REFUSED } from './refusals.js';
 
 export type Reading = { route: MeasuredRoute } | { fault: string };
 
+/** A file whole, or in the pieces it came in: put together, a large one would leave holes in the service's memory. */
+export type RouteFile = Buffer | readonly Buffer[];
+
 /** Reads leaders' files off the event loop. */
 export interface RouteReader {
   /** The route in a file, or the sentence that says why not; never rejects. */
-  read: (bytes: Buffer) => Promise<Reading>;
+  read: (file: RouteFile) => Promise<Reading>;
   /** Ends what is being read; whoever waits is told. */
   close: () => Promise<void>;
 }
@@ -33,40 +36,40 @@ const LIMITS: ReaderLimits = { atOnce: 2, mostWaiting: 8, limitMs: 20_000, heapM
 export function routeReader(set: Partial<ReaderLimits> = {}): RouteReader {
   const limits = { ...LIMITS, ...set };
   const running = new Set<Reader>();
-  const waiting: { bytes: Buffer; answer: (reading: Reading) => void }[] = [];
+  const waiting: { file: RouteFile; answer: (reading: Reading) => void }[] = [];
   let isClosed = false;
 
   function next(): void {
     if (running.size >= limits.atOnce) return;
-    const file = waiting.shift();
-    if (!file) return;
+    const first = waiting.shift();
+    if (!first) return;
     try {
-      const reader = start(file.bytes, limits, (reading) => {
+      const reader = start(first.file, limits, (reading) => {
         running.delete(reader);
-        file.answer(reading);
+        first.answer(reading);
         next();
       });
       running.add(reader);
     } catch (error) {
       // No process to be had.
       limits.onBreak(error);
-      file.answer({ fault: REFUSED.tooMuch });
+      first.answer({ fault: REFUSED.tooMuch });
       next();
     }
   }
 
   return {
-    read(bytes) {
+    read(file) {
       if (isClosed) return Promise.resolve({ fault: REFUSED.stopping });
       if (waiting.length >= limits.mostWaiting) return Promise.resolve({ fault: REFUSED.busy });
       return new Promise((answer) => {
-        waiting.push({ bytes, answer });
+        waiting.push({ file, answer });
         next();
       });
     },
     async close() {
       isClosed = true;
-      for (const file of waiting.splice(0)) file.answer({ fault: REFUSED.stopping });
+      for (const { answer } of waiting.splice(0)) answer({ fault: REFUSED.stopping });
       await Promise.all([...running].map((reader) => reader.stop()));
     },
   };
@@ -77,14 +80,14 @@ interface Reader {
 }
 
 /** Starts a process on a file. `done` is called once, when it has ended. */
-function start(bytes: Buffer, limits: ReaderLimits, done: (reading: Reading) => void): Reader {
+function start(file: RouteFile, limits: ReaderLimits, done: (reading: Reading) => void): Reader {
   let reading: Reading | null = null;
   const child = fork(PROCESS, [], {
     // It needs nothing of ours: no key, no mail password.
     env: {},
     execArgv: [...LOADER, `--max-old-space-size=${limits.heapMb}`],
     serialization: 'advanced',
-    stdio: ['ignore', 'ignore', 'ignore', 'ipc'],
+    stdio: ['pipe', 'ignore', 'ignore', 'ipc'],
   });
   const ended = new Promise<void>((resolve) => {
     // A process that can't be started, or breaks off while it is written to, may say so more than once.
@@ -104,7 +107,10 @@ function start(bytes: Buffer, limits: ReaderLimits, done: (reading: Reading) => 
   };
   const timer = setTimeout(() => void stop({ fault: REFUSED.tooLong }), limits.limitMs);
   child.once('message', (told: Reading) => void stop(told));
-  child.send(bytes);
+  // A process that ends before it has read all says why by its end.
+  child.stdin?.on('error', () => undefined);
+  for (const piece of [file].flat()) child.stdin?.write(piece);
+  child.stdin?.end();
   return { stop: () => stop({ fault: REFUSED.stopping }) };
 }
 

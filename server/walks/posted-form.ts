@@ -27,9 +27,9 @@ const GONE = 'The route is not kept any more. Choose the file again.';
 export function walkFormReader(services: Services, reader: RouteReader) {
   const { db, now } = services;
 
-  async function keep(request: FastifyRequest, bytes: Buffer | null): Promise<{ id: number } | { fault: string }> {
-    if (bytes === null) return { fault: TOO_LARGE };
-    const read = await reader.read(bytes);
+  async function keep(request: FastifyRequest, pieces: Buffer[] | null): Promise<{ id: number } | { fault: string }> {
+    if (pieces === null) return { fault: TOO_LARGE };
+    const read = await reader.read(pieces);
     if ('fault' in read) return read;
     return { id: db.write((tx) => addRoute(tx, read.route, { by: signedIn(request), now: now() })) };
   }
@@ -40,7 +40,7 @@ export function walkFormReader(services: Services, reader: RouteReader) {
     const before = carried(line(typed, 'route'), own, signedIn(request)) ?? null;
     if (ticked(typed, 'dropRoute')) typed.route = '';
     if (request.upload?.field === 'gpx') {
-      const kept = await keep(request, request.upload.bytes);
+      const kept = await keep(request, request.upload.pieces);
       if ('fault' in kept) faults.gpx = kept.fault;
       else Object.assign(typed, withoutFiguresOf(before, typed), { route: String(kept.id) });
     }

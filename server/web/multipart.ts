@@ -14,8 +14,8 @@ const MOST_FIELDS = 2000;
 export interface Upload {
   field: string;
   name: string;
-  /** Null where it is larger than a file may be. */
-  bytes: Buffer | null;
+  /** The file in the pieces it came in; null where it is larger than a file may be. */
+  pieces: Buffer[] | null;
 }
 
 declare module 'fastify' {
@@ -98,8 +98,8 @@ function parsed(payload: NodeJS.ReadableStream, parser: BusboyInstance, taken: T
     });
     // A form whose file was not chosen brings an empty one without a name.
     parser.on('file', (field, stream, name) =>
-      gather(stream, reject, (file) => {
-        if (name || file === null || file.length > 0) taken.file({ field, name, bytes: file });
+      gather(stream, reject, (pieces) => {
+        if (name || pieces === null || pieces.length > 0) taken.file({ field, name, pieces });
       }),
     );
     parser.on('fieldsLimit', refuse).on('filesLimit', refuse).on('partsLimit', refuse);
@@ -110,7 +110,7 @@ function parsed(payload: NodeJS.ReadableStream, parser: BusboyInstance, taken: T
 }
 
 /** The whole of a file, or null where it is too large. */
-function gather(stream: BusboyFileStream, refuse: (error: unknown) => void, done: (bytes: Buffer | null) => void): void {
+function gather(stream: BusboyFileStream, refuse: (error: unknown) => void, done: (pieces: Buffer[] | null) => void): void {
   const chunks: Buffer[] = [];
   stream.on('data', (chunk: Buffer) => {
     if (stream.truncated) chunks.length = 0;
@@ -118,7 +118,7 @@ function gather(stream: BusboyFileStream, refuse: (error: unknown) => void, done
   });
   stream.on('error', refuse);
   stream.on('end', () => {
-    done(stream.truncated ? null : Buffer.concat(chunks));
+    done(stream.truncated ? null : chunks);
   });
 }
 

@@ -60,10 +60,6 @@ async function fiveYears(): Promise<void> {
   }
   await bare.stop();
 
-  const gpx = await gpxFigures(waymeet, region);
-  say('gpxSeconds', gpx.seconds, 'from sending a walk with a 50,000-point file to its page, in seconds');
-  say('gpxOthers', gpx.others, "a second visitor's page meanwhile next to its usual time");
-
   process.stdout.write(`  ${residentMB(waymeet.child.pid ?? 0).toFixed(0)} MB resident after the pages\n`);
   say(
     'signUpMailed',
@@ -82,6 +78,10 @@ async function fiveYears(): Promise<void> {
     await signUpRatio(mailAway, region.secondRoomyId, region.dataDir),
     'accepted sign-ups next to bare durable commits of one row, mail waiting',
   );
+  const gpx = await gpxFigures(mailAway, region);
+  say('gpxSeconds', gpx.seconds, 'from sending a walk with a 50,000-point file to its page, in seconds');
+  say('gpxOthers', gpx.others, "a second visitor's page meanwhile next to its usual time");
+  process.stdout.write(`  ${residentMB(mailAway.child.pid ?? 0).toFixed(0)} MB resident after sign-ups and route files\n`);
   await mailAway.stop();
 
   const queries = await queriesPerPage(region, pagesOf(region));
