@@ -48,8 +48,8 @@ async function checkedForm(page: Page): Promise<void> {
   await page.selectOption('#area', 'lantern-hills');
   const fields = {
     date: new Date(Date.now() + 12 * 86_400_000).toISOString().slice(0, 10),
-    gather: '13:15',
-    setOff: '13:30',
+    gather: '14:00',
+    setOff: '14:15',
     meetingPoint: 'Lantern Park',
     landmark: 'the drinking fountain by the playground fence',
     lat: '37.43511',
