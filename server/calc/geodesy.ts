@@ -41,6 +41,24 @@ export function metresPerDegree(lat: number): { lat: number; lon: number } {
   };
 }
 
+/** Within these a step is as good as flat: degrees of its own length, and of latitude. */
+const FLAT_STEP = { degrees: 0.002, mostLatitude: 85 } as const;
+
+/**
+ * The same as `distance` to a hundred millionth part, and many times as fast for the steps of a recording: up to some 200 m on the plane of
+ * the ellipsoid's two radii of curvature half-way, beyond that, and near the poles, by `distance`.
+ */
+export function step(lat1: number, lon1: number, lat2: number, lon2: number): number {
+  const [north, east] = [lat2 - lat1, eastward(lon1, lon2)];
+  const isFlat =
+    Math.abs(north) <= FLAT_STEP.degrees &&
+    Math.abs(east) <= FLAT_STEP.degrees &&
+    Math.max(Math.abs(lat1), Math.abs(lat2)) <= FLAT_STEP.mostLatitude;
+  if (!isFlat) return distance(lat1, lon1, lat2, lon2);
+  const degree = metresPerDegree((lat1 + lat2) / 2);
+  return Math.hypot(north * degree.lat, east * degree.lon);
+}
+
 /** The nearer way round from one longitude to another: degrees from −180 to under 180. */
 export function eastward(lon1: number, lon2: number): number {
   const degrees = lon2 - lon1;

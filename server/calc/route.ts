@@ -1,4 +1,4 @@
-import { distance } from './geodesy.js';
+import { step } from './geodesy.js';
 
 /** A point of a way: degrees WGS84, metres above the sea or null. */
 export interface Point {
@@ -48,7 +48,7 @@ export function alongs(segments: readonly (readonly Point[])[]): number[][] {
   return segments.map((points) =>
     points.map((point, index) => {
       const last = points[index - 1];
-      if (last) metres += distance(last.lat, last.lon, point.lat, point.lon);
+      if (last) metres += step(last.lat, last.lon, point.lat, point.lon);
       return metres;
     }),
   );

@@ -1,5 +1,6 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { bearing, distance, eastward, fromNorth, metresPerDegree } from '../../server/calc/geodesy.js';
+import { bearing, distance, eastward, fromNorth, metresPerDegree, step } from '../../server/calc/geodesy.js';
 
 describe('a distance', () => {
   it('is none to the place itself, however its longitude is written', () => {
@@ -52,5 +53,30 @@ describe('the metres of a degree', () => {
     const metres = metresPerDegree(lat);
     expect(metres.lat * 0.002).toBeCloseTo(distance(lat - 0.001, 5, lat + 0.001, 5), 3);
     expect(metres.lon * 0.002).toBeCloseTo(distance(lat, 4.999, lat, 5.001), 3);
+  });
+});
+
+describe('the length of a step', () => {
+  const part = fc.double({ min: -0.0025, max: 0.0025, noNaN: true });
+
+  it('is the distance on the ellipsoid, to a hundred millionth part or a thousandth of a millimetre', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: -89, max: 89, noNaN: true }),
+        fc.double({ min: -180, max: 180, noNaN: true }),
+        part,
+        part,
+        (lat, lon, north, east) => {
+          const exact = distance(lat, lon, lat + north, lon + east);
+          expect(Math.abs(step(lat, lon, lat + north, lon + east) - exact)).toBeLessThan(Math.max(1e-6, exact * 1e-8));
+        },
+      ),
+      { numRuns: 2000 },
+    );
+  });
+
+  it('is the same both ways, and over the date line', () => {
+    expect(step(50, 179.9995, 50.001, -179.9995)).toBeCloseTo(distance(50, 179.9995, 50.001, -179.9995), 6);
+    expect(step(50, 10, 50.001, 10.001)).toBe(step(50.001, 10.001, 50, 10));
   });
 });
