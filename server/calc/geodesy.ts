@@ -45,7 +45,7 @@ export function metresPerDegree(lat: number): { lat: number; lon: number } {
 const FLAT_STEP = { degrees: 0.002, mostLatitude: 85 } as const;
 
 /**
- * The same as `distance` to a hundred millionth part, and many times as fast for the steps of a recording: up to some 200 m on the plane of
+ * The same as `distance` to a hundred millionth part, and many times as fast for the steps of a track: up to some 200 m on the plane of
  * the ellipsoid's two radii of curvature half-way, beyond that, and near the poles, by `distance`.
  */
 export function step(lat1: number, lon1: number, lat2: number, lon2: number): number {

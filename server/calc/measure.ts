@@ -34,6 +34,11 @@ export function lengthFigure(metres: number, units: Units): string {
   return fromMetres(metres, units).toFixed(1);
 }
 
+/** "8.2 mi" */
+export function lengthWords(metres: number, units: Units): string {
+  return `${lengthFigure(metres, units)} ${units}`;
+}
+
 /** "8": the whole number that leads a title; under one mile or kilometre, one decimal. */
 export function titleLength(metres: number, units: Units): string {
   const length = fromMetres(metres, units);

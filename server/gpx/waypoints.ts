@@ -1,4 +1,4 @@
-import { distance } from '../calc/geodesy.js';
+import { distance, eastward } from '../calc/geodesy.js';
 import type { Point } from '../calc/route.js';
 import type { Place } from './gather.js';
 import { kindsOf } from './meaning.js';
@@ -62,7 +62,7 @@ function nearest(place: Place, segments: Point[][], alongs: number[][]): { metre
   segments.forEach((points, segment) => {
     let [x0, y0] = [0, 0];
     points.forEach((point, index) => {
-      const x = eastward(point.lon - place.lon) * narrowing;
+      const x = eastward(place.lon, point.lon) * narrowing;
       const y = point.lat - place.lat;
       if (index > 0) {
         const part = partNearestOrigin(x0, y0, x, y);
@@ -80,7 +80,7 @@ function measured(place: Place, at: { segment: number; index: number; part: numb
   const [before, after] = (alongs[at.segment] ?? []).slice(at.index, at.index + 2);
   if (!from || !to || before === undefined || after === undefined) throw new Error('a way has segments of two points or more');
   const lat = from.lat + at.part * (to.lat - from.lat);
-  const lon = from.lon + at.part * eastward(to.lon - from.lon);
+  const lon = from.lon + at.part * eastward(from.lon, to.lon);
   return { metres: before + at.part * (after - before), offMetres: distance(place.lat, place.lon, lat, lon) };
 }
 
@@ -89,10 +89,4 @@ function partNearestOrigin(x0: number, y0: number, x1: number, y1: number): numb
   const [dx, dy] = [x1 - x0, y1 - y0];
   const square = dx * dx + dy * dy;
   return square === 0 ? 0 : Math.min(1, Math.max(0, -(x0 * dx + y0 * dy) / square));
-}
-
-/** A difference of longitudes by the short way round. */
-function eastward(degrees: number): number {
-  if (degrees >= 180) return degrees - 360;
-  return degrees < -180 ? degrees + 360 : degrees;
 }

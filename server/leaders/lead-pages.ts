@@ -1,5 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { lengthFigure } from '../calc/measure.js';
+import { lengthWords } from '../calc/measure.js';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
 import { saturdayIn } from '../coverage/rules.js';
@@ -66,7 +66,7 @@ export function leadPages(services: Services) {
       gather: when(walk.gatherAt, walk.zone, settings()),
       date: shownDate(walk.gatherAt, walk.zone, settings(), now()),
       route: walk.routeName,
-      detail: `${lengthFigure(walk.distanceMetres, settings().units)} ${settings().units}, ${walk.locality}`,
+      detail: `${lengthWords(walk.distanceMetres, settings().units)}, ${walk.locality}`,
       capacity: walk.capacity,
       cancelled: walk.state === 'cancelled' ? walk.cancelReason : null,
       isDraft: walk.state === 'draft',

@@ -1,4 +1,4 @@
-import { climbFigure, lengthFigure } from '../calc/measure.js';
+import { climbFigure, lengthWords } from '../calc/measure.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { FACT_LABELS } from '../walks/fact-labels.js';
 import type { FactName, WalkFacts } from '../walks/facts.js';
@@ -47,7 +47,7 @@ const PLACE: Wording = {
 };
 
 const OFFERED = {
-  distanceMetres: (facts, { units }) => `${lengthFigure(facts.distanceMetres, units)} ${units}`,
+  distanceMetres: (facts, { units }) => lengthWords(facts.distanceMetres, units),
   ascentMetres: (facts, { units, locale }) => (facts.ascentMetres === 0 ? NOT_SAID : climbFigure(facts.ascentMetres, units, locale)),
   stops: (facts, { units }) => facts.stops.map((stop) => stopWords(stop, units)).join('; ') || NOT_SAID,
   surfaces: (facts) => facts.surfaces.join(', ') || NOT_SAID,

@@ -1,4 +1,4 @@
-import { climbFigure, lengthFigure } from '../calc/measure.js';
+import { climbFigure, lengthWords } from '../calc/measure.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type WeatherModel, weatherWords } from '../weather/model.js';
 import { fullWhen, type When, when } from '../web/when.js';
@@ -84,7 +84,7 @@ function sharedModel(walk: WalkContent, settings: GroupSettings): Shared {
     meetingPoint: facts.meetingPoint,
     landmark: facts.landmark,
     point: facts.lat === null ? null : mapPoint(facts),
-    length: `${lengthFigure(facts.distanceMetres, settings.units)} ${settings.units}`,
+    length: lengthWords(facts.distanceMetres, settings.units),
     climb: facts.ascentMetres === 0 ? '' : climbFigure(facts.ascentMetres, settings.units, settings.locale),
     underfoot: [...facts.surfaces, ...(facts.stepFree ? ['step-free'] : [])].join(', '),
     bring: facts.bring,

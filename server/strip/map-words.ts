@@ -1,4 +1,4 @@
-import { lengthFigure } from '../calc/measure.js';
+import { lengthWords } from '../calc/measure.js';
 import type { Shape } from '../calc/route.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { compass } from '../walks/turn-words.js';
@@ -24,7 +24,7 @@ export function mapWords(
   settings: GroupSettings,
 ): string {
   const { units } = settings;
-  const length = (metres: number) => `${lengthFigure(metres, units)} ${units}`;
+  const length = (metres: number) => lengthWords(metres, units);
   const away = (point: Flat) => Math.hypot(point.east, point.north);
   const furthest = flat.flat().reduce((far, point) => (away(point) > away(far) ? point : far));
   const stops = places.map(({ words, metres }) => `${words} at ${length(metres)}`);

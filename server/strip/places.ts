@@ -1,4 +1,5 @@
 import type { Window } from '../calc/stops.js';
+import { kindWords } from '../walks/stop-words.js';
 import { STOP_KINDS, type Stop, type StopKind } from '../walks/stops.js';
 
 /** Stops no further from one another are one place to whoever walks there. */
@@ -55,9 +56,8 @@ function place(group: { stop: Stop; window: Window }[], distanceMetres: number):
 }
 
 /** "Water, shop"; a place that is only named is a "Stop". */
-export function kindWords(kinds: StopKind[]): string {
-  const words = kinds.length === 0 ? 'stop' : kinds.join(', ');
-  return words.charAt(0).toUpperCase() + words.slice(1);
+export function placeKinds(kinds: StopKind[]): string {
+  return kindWords(kinds, 'stop');
 }
 
 /** "Kiln Lane, 15 min": what stands under the kinds. */
@@ -87,6 +87,6 @@ export function placesAlong(stops: Stop[], distanceMetres: number): PlaceAlong[]
   return placesOf(stops, untimed, distanceMetres).along.map((place) => ({
     metres: place.metres,
     mark: markOf(place),
-    words: kindWords(place.kinds).toLowerCase(),
+    words: placeKinds(place.kinds).toLowerCase(),
   }));
 }

@@ -1,3 +1,4 @@
+import { eastward } from '../calc/geodesy.js';
 import type { LineVertex } from '../gpx/measured.js';
 
 /** A point of the drawing, and how far along the way it is. */
@@ -28,7 +29,7 @@ export function flatten(line: LineVertex[][]): Flat[][] {
   return line.map((segment) =>
     segment.map(([lat, lon, metres]) => ({
       // A way over the 180th meridian goes on, it does not turn round the world.
-      east: (((lon - first[1] + 540) % 360) - 180) * perLongitude,
+      east: eastward(first[1], lon) * perLongitude,
       north: (lat - first[0]) * METRES_PER_DEGREE,
       metres,
     })),

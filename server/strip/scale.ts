@@ -1,4 +1,4 @@
-import { fromMetres, lengthFigure, METRES_PER_MILE, type Units } from '../calc/measure.js';
+import { fromMetres, lengthWords, METRES_PER_MILE, type Units } from '../calc/measure.js';
 import { tenth, type Written } from './pen.js';
 
 /** Heights are in the drawing's units: 368 of them are its width. A mile gets 78, fewer where the walk is long, so that every walk can be read and none is endless. */
@@ -55,6 +55,6 @@ export function scaleAlong(metres: number, length: number, top: number, units: U
     if (at % step !== 0 || (whole - at) * perUnit < LABEL_HEIGHT) continue;
     (heavy ? scale.heavyLabels : scale.labels).push({ x: 0, y: tenth(y + BASELINE), words: `${at} ${units}` });
   }
-  scale.heavyLabels.push({ x: 0, y: tenth(top + length + BASELINE), words: `${lengthFigure(metres, units)} ${units}` });
+  scale.heavyLabels.push({ x: 0, y: tenth(top + length + BASELINE), words: lengthWords(metres, units) });
   return scale;
 }

@@ -1,4 +1,4 @@
-import { lengthFigure, type Units } from '../calc/measure.js';
+import { lengthWords, type Units } from '../calc/measure.js';
 import type { Stop } from '../walks/stops.js';
 import { tenth } from './pen.js';
 
@@ -45,5 +45,5 @@ export function laneX(lane: number): number {
 /** "Short way back: 5.5 mi in all", where it comes back at the finish. */
 export function shortWayWords(way: ShortWay, distanceMetres: number, units: Units): string {
   const back = distanceMetres - way.rejoins <= AT_FINISH_METRES ? 'Short way back' : 'Short way';
-  return `${back}: ${lengthFigure(way.length, units)} ${units} in all`;
+  return `${back}: ${lengthWords(way.length, units)} in all`;
 }

@@ -1,5 +1,5 @@
 import type { Laid } from './laid.js';
-import { kindWords, markOf, type Place, placeNote } from './places.js';
+import { markOf, type Place, placeKinds, placeNote } from './places.js';
 import { type LaidRow, layRow, type RowWords } from './row.js';
 import { type ShortWay, shortWayWords } from './short-ways.js';
 
@@ -66,7 +66,7 @@ function placeRow(place: Place, { clock, walk }: Laid): SaidRow {
   const named = place.kinds.length === 0 && place.name !== '';
   const words = named
     ? says(place.name, times, [placeNote({ ...place, name: '' })])
-    : says(kindWords(place.kinds), times, [placeNote(place)]);
+    : says(placeKinds(place.kinds), times, [placeNote(place)]);
   return { kind: 'place', metres: place.metres, mark: markOf(place), words: { ...words, mostNotes } };
 }
 
@@ -81,7 +81,7 @@ function lightRow(mark: 'sunset' | 'dusk', metres: number | null, { around, cloc
 function here(place: Place | null): string {
   if (!place) return '';
   const note = placeNote(place);
-  return note === '' ? kindWords(place.kinds) : `${kindWords(place.kinds)}: ${note}`;
+  return note === '' ? placeKinds(place.kinds) : `${placeKinds(place.kinds)}: ${note}`;
 }
 
 function says(title: string, times = '', notes: string[] = []): RowWords {

@@ -1,6 +1,6 @@
-import { climbFigure, lengthFigure } from '../calc/measure.js';
+import { climbFigure, lengthWords } from '../calc/measure.js';
 import type { Laid } from './laid.js';
-import { kindWords, type Place } from './places.js';
+import { type Place, placeKinds } from './places.js';
 import type { ShortWay } from './short-ways.js';
 import { finishTitle } from './strip-rows.js';
 
@@ -38,7 +38,7 @@ function finishPlace({ walk, around }: Laid): string {
 }
 
 function placeWords({ kinds, name }: Place): string {
-  return `${kindWords(kinds)}${name === '' ? '' : `, ${name}`}.`;
+  return `${placeKinds(kinds)}${name === '' ? '' : `, ${name}`}.`;
 }
 
 function also(place: Place | null): string {
@@ -75,11 +75,11 @@ function lightSentences({ around, light, clock, settings }: Laid): string[] {
   const sentence = (word: string, at: number | null, metres: number | null) => {
     if (at === null) return [];
     if (metres === null) return word === 'Sunset' ? [`Sunset ${clock.full(at)}.`] : [];
-    return [`${word} ${clock.full(at)} finds the slowest at ${lengthFigure(metres, settings.units)} ${settings.units}.`];
+    return [`${word} ${clock.full(at)} finds the slowest at ${lengthWords(metres, settings.units)}.`];
   };
   return [...sentence('Sunset', around.sunset, light.sunset), ...sentence('Dusk', around.dusk, light.dusk)];
 }
 
 function length(metres: number, { settings }: Laid): string {
-  return `${lengthFigure(metres, settings.units)} ${settings.units}`;
+  return lengthWords(metres, settings.units);
 }

@@ -109,7 +109,7 @@ export function seen({ facts, words }: Checked): Found[] {
   ];
 }
 
-/** Pieces of one recording lie closer than this; two ways further apart are two walks. Common practice, no source. */
+/** Pieces of one track lie closer than this; two ways further apart are two walks. Common practice, no source. */
 const MOST_GAP_METRES = 200;
 
 /** A file whose way breaks off and goes on somewhere else. */

@@ -1,4 +1,4 @@
-import { distance } from '../calc/geodesy.js';
+import { distance, eastward } from '../calc/geodesy.js';
 import type { LineVertex } from '../gpx/measured.js';
 import type { Stop } from '../walks/stops.js';
 import type { Checked, CheckedRoute, Found } from './items.js';
@@ -79,6 +79,5 @@ export function pointAt(line: LineVertex[][], metres: number): { lat: number; lo
 function between(from: LineVertex, to: LineVertex, metres: number): { lat: number; lon: number } {
   const part = to[2] === from[2] ? 0 : (metres - from[2]) / (to[2] - from[2]);
   // The short way round, where a piece crosses the date line.
-  const east = ((to[1] - from[1] + 540) % 360) - 180;
-  return { lat: from[0] + part * (to[0] - from[0]), lon: from[1] + part * east };
+  return { lat: from[0] + part * (to[0] - from[0]), lon: from[1] + part * eastward(from[1], to[1]) };
 }

@@ -1,9 +1,6 @@
+import { MOST_AHEAD_MS } from '../walks/form-time.js';
 import type { Checked, Found } from './items.js';
 import { wholeMinute } from './words.js';
-
-const DAY_MS = 24 * 60 * 60 * 1000;
-/** A year, and the day that a leap year adds: the walk form's own limit. Common practice, no source. */
-const MOST_AHEAD_MS = 366 * DAY_MS;
 
 /** A date that has passed, or that nobody plans for yet: most likely a slip in the year. */
 export function date({ facts, around, words }: Checked): Found[] {

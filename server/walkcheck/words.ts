@@ -1,4 +1,4 @@
-import { climbFigure, fromMetres, type Units } from '../calc/measure.js';
+import { climbFigure, fromMetres, lengthWords, type Units } from '../calc/measure.js';
 import { wallOf } from '../calc/zone.js';
 import type { GroupSettings } from '../settings/rules.js';
 import type { WalkFacts } from '../walks/facts.js';
@@ -30,7 +30,7 @@ export function checkWords(facts: WalkFacts, settings: GroupSettings): CheckWord
   const figure = (metres: number, decimals = 1) => fromMetres(metres, units).toFixed(decimals);
   return {
     units,
-    length: (metres) => `${figure(metres)} ${units}`,
+    length: (metres) => lengthWords(metres, units),
     over: (metres, limitMetres) => {
       const decimals = [1, 2, 3].find((one) => figure(metres, one) !== figure(limitMetres, one)) ?? 3;
       return `${figure(metres, decimals)} ${units}`;

@@ -80,10 +80,10 @@ export function walkEditing(services: Services, reader: RouteReader) {
   function editForm(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
     editable(walk);
-    const area = areaOf(db.q, walk.areaId);
     const facts = factsOf(walk);
-    const check = checkOf(services, facts, nearOf(services, facts), whose(walk, signedIn(request)));
-    return showForm(request, reply, typedFrom(facts, area.slug, area.zone, settings().units), { ...aboutEdit(walk), check });
+    const { area, route } = nearOf(services, facts);
+    const check = checkOf(services, facts, { area, route }, whose(walk, signedIn(request)));
+    return showForm(request, reply, typedFrom(facts, area.slug, area.zone, settings().units), { ...aboutEdit(walk), check, route });
   }
 
   async function postEdit(request: FastifyRequest, reply: FastifyReply) {

@@ -1,4 +1,4 @@
-import { climbFigure, climbFromMetres, fromMetres, lengthFigure, toMetres, type Units } from '../calc/measure.js';
+import { climbFigure, climbFromMetres, fromMetres, lengthWords, toMetres, type Units } from '../calc/measure.js';
 import { offsetName } from '../calc/zone.js';
 import type { Waypoint } from '../gpx/measured.js';
 import type { StoredRoute } from '../gpx/store.js';
@@ -162,10 +162,10 @@ export function walkForm(typed: Typed, around: FormAround) {
 function routeRow(route: StoredRoute, waypoints: Waypoint[], { units, locale }: GroupSettings) {
   return {
     id: route.id,
-    length: `${lengthFigure(route.lengthMetres, units)} ${units}`,
+    length: lengthWords(route.lengthMetres, units),
     climb: route.ascentMetres === null ? '' : climbFigure(route.ascentMetres, units, locale),
     shape: route.shape,
-    waypoints: waypoints.map((place) => `${place.name || place.kinds.join(', ')} at ${lengthFigure(place.metres, units)} ${units}`),
+    waypoints: waypoints.map((place) => `${place.name || place.kinds.join(', ')} at ${lengthWords(place.metres, units)}`),
     turns: route.turns.length > 1,
   };
 }

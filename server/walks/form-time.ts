@@ -4,8 +4,8 @@ import type { WalkFacts } from './facts.js';
 import type { OffsetChoice, WalkFormFacts } from './form.js';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
-/** A year, and the day that a leap year adds. */
-const MOST_AHEAD_MS = 366 * DAY_MS;
+/** A year, and the day that a leap year adds: nobody plans further. Common practice, no source. */
+export const MOST_AHEAD_MS = 366 * DAY_MS;
 
 interface ReadTime {
   wall: Pick<WalkFacts, 'date' | 'gather' | 'setOff' | 'zone' | 'doubledOffset'>;

@@ -1,4 +1,5 @@
 import { type Sun, sun, sunUp } from '../calc/sun.js';
+import { keptIn } from '../web/kept.js';
 
 /** Where the sun is reckoned for: the walk's map point, else where its route starts, else the middle of its area. */
 export function placeOf(
@@ -23,11 +24,8 @@ const known = new Map<string, Light>();
  */
 export function lightOn(place: { lat: number; lon: number }, date: string, zone: string, at: number): Light {
   const key = `${place.lat} ${place.lon} ${date} ${zone} ${at}`;
-  const kept = known.get(key);
-  if (kept) return kept;
-  if (known.size >= MOST_KEPT) known.clear();
-  const times = sun(place.lat, place.lon, date, zone);
-  const light = { ...times, allDay: times.rise === null && times.set === null && sunUp(place.lat, place.lon, at) };
-  known.set(key, light);
-  return light;
+  return keptIn(known, MOST_KEPT, key, () => {
+    const times = sun(place.lat, place.lon, date, zone);
+    return { ...times, allDay: times.rise === null && times.set === null && sunUp(place.lat, place.lon, at) };
+  });
 }

@@ -37,12 +37,12 @@ export function walkFormReader(services: Services, reader: RouteReader) {
   return async function readForm(request: FastifyRequest, own: number | null): Promise<PostedForm> {
     const { gpx: _, ...typed } = request.body as Typed;
     const faults: Faults = {};
-    const before = carried(line(typed, 'route'), own, signedIn(request)) ?? null;
+    const before = line(typed, 'route');
     if (ticked(typed, 'dropRoute')) typed.route = '';
     if (request.upload?.field === 'gpx') {
       const kept = await keep(request, request.upload.pieces);
       if ('fault' in kept) faults.gpx = kept.fault;
-      else Object.assign(typed, withoutFiguresOf(before, typed), { route: String(kept.id) });
+      else Object.assign(typed, withoutFiguresOf(carried(before, own, signedIn(request)), typed), { route: String(kept.id) });
     }
     const route = carried(line(typed, 'route'), own, signedIn(request));
     if (route === undefined) faults.gpx ??= GONE;
@@ -50,7 +50,7 @@ export function walkFormReader(services: Services, reader: RouteReader) {
   };
 
   /** Length and climb that were the route's own, emptied, so that they follow the route that takes its place. */
-  function withoutFiguresOf(route: StoredRoute | null, typed: Typed): Typed {
+  function withoutFiguresOf(route: StoredRoute | null | undefined, typed: Typed): Typed {
     if (!route) return {};
     const { units } = services.settings();
     const isOwn = (field: string, metres: number, read: (figure: number, units: Units) => number) =>

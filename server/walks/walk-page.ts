@@ -1,4 +1,4 @@
-import { climbFigure, climbFromMetres, climbUnit, fromMetres, lengthFigure, paceFigure } from '../calc/measure.js';
+import { climbFigure, climbFromMetres, climbUnit, fromMetres, lengthWords, paceFigure } from '../calc/measure.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
@@ -84,8 +84,8 @@ export function daylight(light: Light, zone: string, settings: GroupSettings) {
 /** "8.2 mi", and the shortest of the short ways. */
 function distance(walk: WalkRow, { units }: GroupSettings) {
   const short = walk.stops.flatMap((stop) => (stop.short ? [stop.short.length] : []));
-  const note = short.length === 0 ? '' : `short way ${lengthFigure(Math.min(...short), units)} ${units}`;
-  return { label: 'Distance', value: `${lengthFigure(walk.distanceMetres, units)} ${units}`, note };
+  const note = short.length === 0 ? '' : `short way ${lengthWords(Math.min(...short), units)}`;
+  return { label: 'Distance', value: lengthWords(walk.distanceMetres, units), note };
 }
 
 /** Who may come, in a sentence. */

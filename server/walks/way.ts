@@ -4,6 +4,7 @@ import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type MapModel, routeMap } from '../strip/map.js';
 import { routeStrip, type StripModel } from '../strip/strip.js';
+import { keptIn } from '../web/kept.js';
 import { explainedOf, type Near, nearOf } from './checked.js';
 import type { WalkRow } from './ledby.js';
 import { type Light, lightOn, placeOf } from './light.js';
@@ -39,10 +40,8 @@ export function wayOf(services: Services, walk: WalkRow, near?: Near): Way & Pic
   const kept = drawn.get(settings) ?? new Map<string, Way>();
   drawn.set(settings, kept);
   const key = `${walk.id} ${walk.version} ${area.lat} ${area.lon}`;
-  const known = kept.get(key) ?? draw(services, walk, near ?? nearOf(services, factsOf(walk)));
-  if (kept.size >= MOST_KEPT) kept.clear();
-  kept.set(key, known);
-  return { ...known, area };
+  const way = keptIn(kept, MOST_KEPT, key, () => draw(services, walk, near ?? nearOf(services, factsOf(walk))));
+  return { ...way, area };
 }
 
 function draw(services: Services, walk: WalkRow, near: Near): Way {

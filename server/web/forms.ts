@@ -9,7 +9,7 @@ export type Faults = Record<string, string>;
 
 /** The most that a form may send, its file apart. */
 export const FORM_BYTES = 256 * 1024;
-const MOST_FIELDS = 2000;
+export const MOST_FIELDS = 2000;
 
 /** Reads a posted form; `members[0][name]` becomes lists and groups. No key can reach an object's prototype. */
 export function parseForm(body: string): Typed {

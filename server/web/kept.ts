@@ -33,3 +33,13 @@ export class Kept<T> {
     return made;
   }
 }
+
+/** What `kept` has under a key, made where it has nothing. At `most` values all are let go: what is asked for often is soon there again. */
+export function keptIn<T extends object>(kept: Map<string, T>, most: number, key: string, make: () => T): T {
+  const known = kept.get(key);
+  if (known) return known;
+  const made = make();
+  if (kept.size >= most) kept.clear();
+  kept.set(key, made);
+  return made;
+}

@@ -1,14 +1,13 @@
 import type { IncomingMessage } from 'node:http';
 import { Busboy, type BusboyFileStream, type BusboyInstance } from '@fastify/busboy';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
-import { FORM_BYTES, parseForm, type Typed } from './forms.js';
+import { FORM_BYTES, MOST_FIELDS, parseForm, type Typed } from './forms.js';
 
 export const MOST_FILE_BYTES = 10 * 1024 * 1024;
 /** What is read at most before the visitor is cut off: a file somewhat too large still gets its form back, with a sentence. */
 const MOST_BYTES = 4 * MOST_FILE_BYTES;
 /** All that was typed, as in a form without a file: it is taken apart on the event loop. */
 const MOST_TYPED = FORM_BYTES;
-const MOST_FIELDS = 2000;
 
 /** A file that came with a form. */
 export interface Upload {

@@ -1,4 +1,5 @@
 import type { GroupSettings } from '../settings/rules.js';
+import { keptIn } from './kept.js';
 
 type Style = 'clock' | 'weekday' | 'day' | 'month' | 'date' | 'fullDate' | 'zone' | 'iso';
 
@@ -36,11 +37,21 @@ const ZONE_LOCALES = ['en-US', 'en-GB', 'en-AU', 'en-NZ', 'en-IN', 'en-ZA'];
 
 /** "EST": the abbreviation that the group's own country has for a zone, or else the zone's country. */
 function zoneName(at: number, zone: string, locale: string): string {
-  const names = [locale, ...ZONE_LOCALES].map((one) => {
+  const nameIn = (one: string) => {
     const parts = format(one, zone, 'zone', 24).formatToParts(at);
     return parts.find((part) => part.type === 'timeZoneName')?.value ?? zone;
-  });
-  return names.find((name) => !/^(GMT|UTC)[+-]/.test(name)) ?? names[0] ?? zone;
+  };
+  const own = nameIn(locale);
+  if (isAbbreviation(own)) return own;
+  for (const one of ZONE_LOCALES) {
+    const name = nameIn(one);
+    if (isAbbreviation(name)) return name;
+  }
+  return own;
+}
+
+function isAbbreviation(name: string): boolean {
+  return !/^(GMT|UTC)[+-]/.test(name);
 }
 
 /** An instant as people read it: every shown time carries weekday, date, clock and zone; `iso` goes into `<time datetime>`. */
@@ -68,12 +79,7 @@ const known = new Map<string, When>();
 /** Formatting costs more than the query that found the time, and pages show few distinct times: each is worked out once. @param at ms UTC @param zone IANA */
 export function when(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): When {
   const key = `${at}|${zone}|${settings.locale}|${settings.clock}`;
-  const kept = known.get(key);
-  if (kept) return kept;
-  if (known.size >= MOST_KEPT) known.clear();
-  const made = makeWhen(at, zone, settings);
-  known.set(key, made);
-  return made;
+  return keptIn(known, MOST_KEPT, key, () => makeWhen(at, zone, settings));
 }
 
 function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSettings, 'locale' | 'clock'>): When {

@@ -44,7 +44,7 @@ describe('the text of a file', () => {
     ['half a pair of UTF-16', utf16('<gpx>\ud800</gpx>', 'LE', true), /not written in UTF-16LE/],
     ['bytes of nought', Buffer.from('<gpx>\0\0</gpx>'), /^This file has bytes that no text has/],
     ['nought in UTF-16', utf16('<gpx>\0</gpx>', 'BE', true), /^This file has bytes that no text has/],
-    ['a recording of bytes', Buffer.from([14, 16, 0, 0, 0x2e, 0x46, 0x49, 0x54, 255]), /^This file has bytes that no text has/],
+    ['a track in bytes', Buffer.from([14, 16, 0, 0, 0x2e, 0x46, 0x49, 0x54, 255]), /^This file has bytes that no text has/],
     ['gzip', gzipSync(plain), /^This is a compressed file\. Unpack it/],
     ['zip', Buffer.from('PK\u0003\u0004 and so on'), /^This is a compressed file/],
     ['a mark alone', Buffer.from([0xef, 0xbb, 0xbf]), /^This file is empty/],

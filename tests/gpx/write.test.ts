@@ -54,7 +54,7 @@ describe('the clean file', () => {
     );
   });
 
-  it('keeps nobody’s times, extensions or recording names', () => {
+  it('keeps nobody’s times, extensions or dated names', () => {
     const timed = track().replaceAll('</trkpt>', '<time>2026-05-01T09:00:00Z</time><extensions><hr>150</hr></extensions></trkpt>');
     const text = gunzipSync(
       measure(readable(gpx(`<metadata><name>2026-05-01 Morning</name><time>2026-05-01T09:00:00Z</time></metadata>${timed}`))).gpx,
