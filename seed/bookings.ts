@@ -25,7 +25,7 @@ export function demoBookings(
     const walk = walks[index];
     if (!walk) throw new Error('every planned walk is laid');
     const joins = been.has(walk) || plan === stories.edited || plan === stories.leadersNext;
-    const surely = joins ? [{ walker, size: plan === stories.leadersNext ? 2 : 1 }] : [];
+    const surely = joins ? [plan === stories.leadersNext ? family(walker) : { walker, size: 1 }] : [];
     if (plan !== stories.full) {
       const places = Math.max(placesWanted(walk, booking), toldAbout(plan, stories));
       return fillWalk(walk, { places, surely, deal }, booking);
@@ -34,6 +34,17 @@ export function demoBookings(
     return [...full, ...waitingList(walk, full, WAITING_SIZES, deal, booking)];
   });
   return all.sort((a, b) => a.createdAt - b.createdAt);
+}
+
+/** The demo walker's family: someone who has yet to sign by a link of their own, and two children. */
+function family(walker: Someone) {
+  const members = [
+    { name: walker.name, photos: true },
+    { name: 'Ines Okonjo', email: 'ines@walkers.example', photos: false },
+    { name: 'Kemi Okonjo', minor: true, photos: true },
+    { name: 'Ayo Okonjo', minor: true, photos: false },
+  ];
+  return { walker, size: members.length, members };
 }
 
 /** The walks that a story is about have enough people for it to be one. */

@@ -61,6 +61,6 @@ function contentOf(signUpId: number, laid: LaidSignUp, { settings, leaders }: Te
     finish: finishTimes(walk.facts, settings),
     leader: { name: leader?.name ?? '', phone: leader?.phone ?? null },
     ...(walk.cancelled ? { cancelled: { kind: walk.cancelled.kind, reason: walk.cancelled.reason } } : {}),
-    signUp: { id: signUpId, state: laid.state, party: laid.party },
+    signUp: { id: signUpId, state: laid.state, party: laid.party.map((one) => one.name) },
   };
 }

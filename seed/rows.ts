@@ -2,8 +2,10 @@ import type { Db } from '../server/db/open.js';
 import { hashed, type Sealer } from '../server/db/seal.js';
 import type { NoticeKind, WalkContent } from '../server/notices/content.js';
 import { giveUpAt } from '../server/notices/due.js';
-import { signUpTokenHash } from '../server/signups/link.js';
-import { nameKey } from '../server/waivers/rules.js';
+import { signingTokenHash, signUpTokenHash } from '../server/signups/link.js';
+import type { GroupText } from '../server/texts/store.js';
+import { keepWaiver } from '../server/waivers/store.js';
+import { CONSENT, INTENT } from '../server/waivers/words.js';
 import type { WalkFacts } from '../server/walks/facts.js';
 import type { contactFor, Someone } from './names.js';
 import { prepare } from './statements.js';
@@ -32,11 +34,21 @@ export interface LaidWalk {
   cancelled: { kind: 'safety' | 'other'; reason: string; at: number } | null;
 }
 
+/** Someone in a party. */
+export interface LaidMember {
+  name: string;
+  /** Under 18: the walker is their guardian. */
+  minor?: boolean;
+  /** Not there at the booking, and yet to sign by a link mailed here. */
+  email?: string;
+  photos: boolean;
+}
+
 export interface LaidSignUp {
   walk: LaidWalk;
   walker: Someone;
-  /** Names, the walker's own first. */
-  party: string[];
+  /** The walker first. */
+  party: LaidMember[];
   state: 'confirmed' | 'waiting' | 'withdrawn';
   createdAt: number;
   withdrawnAt: number | null;
@@ -49,7 +61,7 @@ export interface Ground {
   db: Db;
   sealer: Sealer;
   rules: { id: number };
-  waiver: { id: number; sha256: string };
+  waiver: GroupText;
   /** The host of every address that the service makes. */
   host: string;
 }
@@ -94,20 +106,30 @@ export function rowWriter(ground: Ground) {
       ...{ name: walker.name, email: walker.email, phone: walker.phone, phoneTyped: walker.phoneTyped, partySize: laid.party.length },
       ...{ rulesTextId: rules.id, createdAt, toldVersion: laid.walk.versions.length, withdrawnAt: laid.withdrawnAt },
     });
-    for (const [index, name] of laid.party.entries()) member(laid, name, laid.contacts[index]);
+    const first = members + 1;
+    for (const [index, one] of laid.party.entries()) member(laid, one, laid.contacts[index], first);
     return signUps;
   }
 
-  function member(laid: LaidSignUp, name: string, contact: LaidSignUp['contacts'][number] | undefined): void {
+  function member(laid: LaidSignUp, one: LaidMember, contact: LaidSignUp['contacts'][number] | undefined, guardianId: number): void {
     members += 1;
-    insert.member.run(members, signUps, name);
+    const minor = one.minor === true;
+    insert.member.run({
+      ...{ id: members, signUpId: signUps, name: one.name, minor: Number(minor), guardianId: minor ? guardianId : null },
+      ...{ email: one.email ?? null, photos: Number(one.photos) },
+      signTokenHash: one.email === undefined ? null : signingTokenHash(sealer, members, one.email),
+    });
+    if (one.email !== undefined) return;
     if (contact)
       insert.contact.run(members, sealer.seal({ table: 'emergency_contacts', column: 'sealed', row: members }, contact), laid.createdAt);
-    const key = nameKey(name);
-    const { email } = laid.walker;
-    if (signed.has(`${email} ${key}`)) return;
-    signed.add(`${email} ${key}`);
-    insert.waiver.run(waiver.id, waiver.sha256, signUps, members, email, name, key, name, laid.createdAt);
+    const { email, name } = laid.walker;
+    const key = `${email} ${one.name} ${minor}`;
+    if (signed.has(key)) return;
+    signed.add(key);
+    const signerName = minor ? name : one.name;
+    const signing = { email, forName: one.name, signedAs: minor ? 'guardian' : 'self', signerName, signature: signerName } as const;
+    const page = { how: 'page', text: waiver, intent: INTENT, consent: CONSENT, proof: 'none', seenBy: '' } as const;
+    keepWaiver(db.q, sealer, { ...page, ...signing, signUpId: signUps, memberId: members, signedAt: laid.createdAt }, laid.createdAt);
   }
 
   /** A notice that no mail server was there for: kept in the database, to be read at /coordinate/mail. */

@@ -1,7 +1,7 @@
 import { AREAS } from './areas.js';
 import { at, type Chance } from './chance.js';
 import { companion, contactFor, type Someone } from './names.js';
-import type { LaidSignUp, LaidWalk } from './rows.js';
+import type { LaidMember, LaidSignUp, LaidWalk } from './rows.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 const DAY_MS = 24 * HOUR_MS;
@@ -38,18 +38,25 @@ export function placesWanted(walk: LaidWalk, { now, chance }: Booking): number {
   return Math.round(walk.facts.capacity * share);
 }
 
+interface Party {
+  walker: Someone;
+  size: number;
+  /** Who they are, where that is not left to chance. */
+  members?: LaidMember[];
+}
+
 interface Filling {
   /** Places to be taken, never more than the walk's. */
   places: number;
-  /** Walkers who come whatever the dealer says, each with the size of their party. */
-  surely?: { walker: Someone; size: number }[];
+  /** Walkers who come whatever the dealer says. */
+  surely?: Party[];
   deal: (areaId: number) => Someone;
 }
 
 /** The parties confirmed on a walk, and now and then one that has withdrawn; earliest first. */
 export function fillWalk(walk: LaidWalk, { places, surely = [], deal }: Filling, booking: Booking): LaidSignUp[] {
   const { chance } = booking;
-  const parties = [...surely];
+  const parties: Party[] = [...surely];
   let taken = surely.reduce((sum, party) => sum + party.size, 0);
   while (taken < places) {
     const size = Math.min(places - taken, partySize(chance));
@@ -90,30 +97,31 @@ function partySize(chance: Chance): number {
   return drawn < 0.8 ? 1 : drawn < 0.96 ? 2 : 3;
 }
 
-function signUp(
-  walk: LaidWalk,
-  party: { walker: Someone; size: number },
-  state: LaidSignUp['state'],
-  { now, chance }: Booking,
-): LaidSignUp {
+function signUp(walk: LaidWalk, party: Party, state: LaidSignUp['state'], { now, chance }: Booking): LaidSignUp {
   const until = Math.min(walk.facts.gatherAt - LAST_SIGN_UP_MS, walk.cancelled?.at ?? now, now);
   const createdAt = Math.round(walk.postedAt + (until - walk.postedAt) * chance.next());
-  const others: string[] = [];
-  while (others.length < party.size - 1) {
-    const name = companion(party.walker, chance);
-    if (!others.includes(name)) others.push(name);
-  }
-  const names = [party.walker.name, ...others];
+  const people = party.members ?? companions(walk, party, chance);
   const held = walk.facts.gatherAt > now - CONTACTS_KEPT_MS;
   return {
     walk,
     walker: party.walker,
-    party: names,
+    party: people,
     state,
     createdAt,
     withdrawnAt: null,
-    contacts: held ? names.map((name) => contactFor(name, chance)) : [],
+    contacts: held ? people.map(({ name }) => contactFor(name, chance)) : [],
   };
+}
+
+/** Others of the walker's family; on a walk that takes them, some under 18. */
+function companions(walk: LaidWalk, { walker, size }: Party, chance: Chance): LaidMember[] {
+  const people: LaidMember[] = [{ name: walker.name, photos: chance.happens(0.7) }];
+  while (people.length < size) {
+    const name = companion(walker, chance);
+    const minor = walk.facts.minors && chance.happens(0.4);
+    if (!people.some((one) => one.name === name)) people.push({ name, minor, photos: chance.happens(0.6) });
+  }
+  return people;
 }
 
 function withdrawn(made: LaidSignUp, { now, chance }: Booking): LaidSignUp {

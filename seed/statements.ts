@@ -26,11 +26,9 @@ export function prepare(raw: Db['raw']) {
         rules_text_id, rules_agreed_at, told_version, created_at, withdrawn_at)
       VALUES (@id, @walkId, @tokenHash, @postMark, @state, @name, @email, @phone, @phoneTyped, @partySize,
         @rulesTextId, @createdAt, @toldVersion, @createdAt, @withdrawnAt)`),
-    member: raw.prepare('INSERT INTO party_members (id, sign_up_id, name) VALUES (?, ?, ?)'),
+    member: raw.prepare(`INSERT INTO party_members (id, sign_up_id, name, minor, guardian_id, email, sign_token_hash, photos)
+      VALUES (@id, @signUpId, @name, @minor, @guardianId, @email, @signTokenHash, @photos)`),
     contact: raw.prepare('INSERT INTO emergency_contacts (member_id, sealed, created_at) VALUES (?, ?, ?)'),
-    waiver:
-      raw.prepare(`INSERT INTO waivers (text_id, text_sha256, sign_up_id, member_id, email, for_name, for_key, signed_as, signature, signed_at)
-      VALUES (?, ?, ?, ?, ?, ?, ?, 'self', ?, ?)`),
     forecast:
       raw.prepare(`INSERT INTO forecasts (walk_id, wall_date, temperature_celsius, humidity, wind_metres_per_second, by_person_id, at)
       VALUES (@walkId, @date, @temperatureCelsius, @humidity, @windMetresPerSecond, @by, @at)`),

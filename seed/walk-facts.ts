@@ -21,6 +21,8 @@ export interface LaidWay {
   profile: Profile | null;
 }
 
+const MOST_MILES_FOR_MINORS = 9;
+
 /** The facts of a walk on a route, with its way where that is laid. @throws where the clocks make the time missing or doubled: the region has no walks at night */
 export function walkFacts(
   area: Pick<DemoArea, 'id' | 'zone'>,
@@ -52,7 +54,8 @@ export function walkFacts(
     stepFree: route.stepFree ?? false,
     capacity,
     dogs: route.dogs ?? false,
-    minors: false,
+    // A child can walk so far, with its guardian.
+    minors: route.miles <= MOST_MILES_FOR_MINORS,
     theme: route.theme ?? '',
     directions: route.directions ?? '',
     description: route.description,

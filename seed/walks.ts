@@ -39,7 +39,9 @@ export function demoWalks(
   const led = assignLeaders(planned, leaders, stories.leadersOwn);
   return planned.map((plan, index) => {
     const capacity = plan === stories.full ? 12 : making.chance.whole(6, 12) * 2;
-    const facts = walkFacts(plan.area, plan.route, plan, capacity, ways.get(plan.route));
+    const route = walkFacts(plan.area, plan.route, plan, capacity, ways.get(plan.route));
+    // A family comes along on this one, however long.
+    const facts = plan === stories.leadersNext ? { ...route, minors: true } : route;
     const walk = layWalk({ id: index + 1, facts, leaderId: led[index]?.leaderId ?? 0, coLeaderId: led[index]?.coLeaderId ?? null }, making);
     if (plan === stories.edited) return movedWalk(walk, making.now - 26 * HOUR_MS);
     if (plan === stories.cancelled) return cancelledWalk(walk, making.now - 3 * HOUR_MS);

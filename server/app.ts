@@ -6,17 +6,20 @@ import rateLimit, { normalizeIP, type RateLimitPluginOptions } from '@fastify/ra
 import Fastify, { type FastifyInstance, type FastifyReply, LogController } from 'fastify';
 import { areaRoutes } from './areas/routes.js';
 import { type Config, ROOT } from './config.js';
+import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
 import type { DataFolder } from './db/folder.js';
 import { leaderRoutes } from './leaders/routes.js';
 import { messageRoutes } from './messages/routes.js';
 import { noticeRoutes } from './notices/routes.js';
 import { peopleRoutes } from './people/routes.js';
+import { privacyRoutes } from './privacy/routes.js';
 import type { Clock, Services } from './services.js';
 import { settingsRoutes } from './settings/routes.js';
 import { settingsReader } from './settings/store.js';
 import { signUpRoutes } from './signups/routes.js';
 import { textRoutes } from './texts/routes.js';
+import { waiverRoutes } from './waivers/routes.js';
 import { walkRoutes } from './walks/routes.js';
 import { weatherRoutes } from './weather/routes.js';
 import { guardRoutes } from './web/access.js';
@@ -99,6 +102,9 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   textRoutes(app, services);
   walkRoutes(app, services);
   signUpRoutes(app, services);
+  waiverRoutes(app, services);
+  contactRoutes(app, services);
+  privacyRoutes(app, services);
   leaderRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
@@ -130,5 +136,5 @@ function rateLimits(): RateLimitPluginOptions {
 
 /** Addresses that are secrets stay out of the log. */
 export function redact(url: string): string {
-  return url.replace(/^\/(sign-ups|sign-in)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
+  return url.replace(/^\/(sign-ups|sign-in|waivers)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
 }

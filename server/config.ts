@@ -45,7 +45,11 @@ const environment = z.object({
     .optional(),
   SEAL_KEY: z
     .string()
-    .regex(/^[0-9a-fA-F]{64}$/, '64 hexadecimal digits (32 bytes)')
+    .regex(
+      /^\s*[0-9a-fA-F]{64}\s*(,\s*[0-9a-fA-F]{64}\s*)?$/,
+      '64 hexadecimal digits (32 bytes); while the key is changed two such, the new one first, a comma between',
+    )
+    .transform((text) => text.split(',').map((part) => part.trim().toLowerCase()))
     .optional(),
   TRUST_PROXY: z.string().refine(isProxyList, 'addresses separated by commas, such as 127.0.0.1 or 10.0.0.0/8 or uniquelocal').optional(),
   LOG_LEVEL: z.enum(level, { error: `one of ${level.join(', ')}` }).default('info'),
@@ -75,7 +79,8 @@ export interface Config {
   baseUrl: string;
   smtpUrl: string | undefined;
   mailFrom: string;
-  sealKey: string | undefined;
+  /** Keys in hexadecimal digits, the one to use first, then the one being retired. Empty: the key is a file in dataDir. */
+  sealKeys: readonly string[];
   trustProxy: string | false;
   logLevel: string;
   /** How long a change notice waits for further edits; undefined takes the group's setting. */
@@ -106,7 +111,7 @@ export function readConfig(env: NodeJS.ProcessEnv): Config {
     baseUrl,
     smtpUrl: set.SMTP_URL,
     mailFrom: set.MAIL_FROM ?? `Waymeet <waymeet@${new URL(baseUrl).hostname}>`,
-    sealKey: set.SEAL_KEY,
+    sealKeys: [...new Set(set.SEAL_KEY)],
     trustProxy: set.TRUST_PROXY ?? false,
     logLevel: set.LOG_LEVEL,
     noticeHoldMs: set.NOTICE_HOLD === undefined ? undefined : set.NOTICE_HOLD * 1000,

@@ -1,12 +1,13 @@
 import { forgetUnused } from './gpx/store.js';
 import { oweReminders } from './notices/owe.js';
+import { forgetOnTime } from './privacy/retention.js';
 import type { Services } from './services.js';
 import { rederiveComingWalks } from './walks/rederive.js';
 
 const EVERY_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 
-/** What the clock makes due: the day-before reminders each minute, the coming walks' instants and the routes nobody uses at start and daily. */
+/** What the clock makes due: the day-before reminders each minute, the coming walks' instants, the routes nobody uses and what is to be forgotten at start and daily. */
 export function startJobs(services: Services): { stop: () => void } {
   const minutely = minutelyJobs(services);
   minutely();
@@ -31,6 +32,8 @@ export function minutelyJobs(services: Services): () => void {
       rederivedAt = now;
       attempt('instants of coming walks', () => rederiveComingWalks(services));
       attempt('routes nobody uses', () => services.db.write((tx) => forgetUnused(tx, now)));
+      // It catches what fails in it, step by step.
+      void forgetOnTime(services);
     }
     attempt('reminders', () => remind(services, now));
   };

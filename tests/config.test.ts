@@ -26,6 +26,18 @@ describe('the settings', () => {
     expect(readConfig({ SMTP_URL: '', BASE_URL: '' })).toMatchObject({ smtpUrl: undefined, baseUrl: 'http://127.0.0.1:3000' });
   });
 
+  it('takes one key or, while it is changed, two', () => {
+    const [one, two] = ['a1'.repeat(32), 'B2'.repeat(32)];
+    expect(readConfig({}).sealKeys).toEqual([]);
+    expect(readConfig({ SEAL_KEY: one }).sealKeys).toEqual([one]);
+    expect(readConfig({ SEAL_KEY: ` ${two} , ${one}` }).sealKeys).toEqual([two.toLowerCase(), one]);
+    expect(readConfig({ SEAL_KEY: `${one},${one.toUpperCase()}` }).sealKeys).toEqual([one]);
+    for (const wrong of [`${one},`, `${one} ${two}`, `${one},${two},${one}`, one.slice(1), `${one}0`]) {
+      expect(() => readConfig({ SEAL_KEY: wrong })).toThrow(/SEAL_KEY: 64 hexadecimal digits/);
+      expect(() => readConfig({ SEAL_KEY: wrong })).not.toThrow(one.slice(2));
+    }
+  });
+
   it('has a line in README for each', () => {
     const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
     const named = [...readFileSync(join(ROOT, 'server/config.ts'), 'utf8').matchAll(/^ {2}([A-Z][A-Z_]+):/gm)].map((found) => found[1]);

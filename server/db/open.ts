@@ -2,18 +2,27 @@ import Database from 'better-sqlite3';
 import { type BetterSQLite3Database, drizzle } from 'drizzle-orm/better-sqlite3';
 import * as schema from './schema/index.js';
 
+const SAFE = ['synchronous = FULL', 'foreign_keys = ON', 'busy_timeout = 5000', 'secure_delete = ON', 'trusted_schema = OFF'];
+
 /** One connection, with every pragma it needs. FULL is set explicitly: better-sqlite3 would drop to NORMAL after the first WAL write. */
 export function connect(file: string): Database.Database {
-  const raw = new Database(file);
-  raw.pragma('journal_mode = WAL');
-  raw.pragma('synchronous = FULL');
-  raw.pragma('foreign_keys = ON');
-  raw.pragma('busy_timeout = 5000');
-  raw.pragma('secure_delete = ON');
-  raw.pragma('trusted_schema = OFF');
   // In KiB: better-sqlite3 would keep 16 MB of pages; the hot ones fit in four.
-  raw.pragma('cache_size = -4096');
-  return raw;
+  return withPragmas(new Database(file), ['journal_mode = WAL', ...SAFE, 'cache_size = -4096']);
+}
+
+/** A connection to a finished copy that must stay as it is: no file appears beside it. */
+export function connectToRead(file: string): Database.Database {
+  return withPragmas(new Database(file, { readonly: true, fileMustExist: true }), SAFE);
+}
+
+function withPragmas(raw: Database.Database, pragmas: string[]): Database.Database {
+  try {
+    for (const pragma of pragmas) raw.pragma(pragma);
+    return raw;
+  } catch (error) {
+    raw.close();
+    throw error;
+  }
 }
 
 /** What a store function needs: the database itself, or the transaction it runs in. */

@@ -2,6 +2,8 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { lengthWords } from '../calc/measure.js';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
+import { contactsKeptOn } from '../contacts/sealed.js';
+import { windowState } from '../contacts/window.js';
 import { saturdayIn } from '../coverage/rules.js';
 import { areaMonths } from '../coverage/store.js';
 import { failedOf, walkNotices } from '../notices/store.js';
@@ -14,7 +16,7 @@ import { copyDates } from '../walks/copy-dates.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { shownDate } from '../walks/shown-date.js';
-import { changesSince, factsOf, leadersOf, placesTaken, walksLedBy } from '../walks/store.js';
+import { changesSince, factsOf, placesTaken, walksLedBy } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { figures, meetFrame } from '../walks/walk-page.js';
 import { wayOf } from '../walks/way.js';
@@ -23,7 +25,9 @@ import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { monthName, when } from '../web/when.js';
+import { contactsLine } from './contacts-line.js';
 import { noticeLine, noticeSums, stillToTell } from './notice-line.js';
+import { partyRow, waiverCount } from './party-rows.js';
 import { leaderMonths } from './store.js';
 import { noticeCounts } from './walk-store.js';
 import { commitmentWords } from './words.js';
@@ -90,8 +94,9 @@ export function leadPages(services: Services) {
   }
 
   function walk(request: FastifyRequest, reply: FastifyReply) {
-    const { walk } = led(request);
-    const parties = partiesOf(db.q, walk.id).map((party) => ({ ...party, isSolo: isSolo(party) }));
+    const { walk, part } = led(request);
+    const parties = partiesOn(walk);
+    const confirmed = parties.filter((party) => party.state === 'confirmed');
     const counts = noticeCounts(db.q, walk.id);
     const saved = line(request.query as Typed, 'saved') !== '';
     const notices = walkNotices(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings()));
@@ -135,16 +140,25 @@ export function leadPages(services: Services) {
       mayEdit,
       cancelReason: walk.cancelReason,
       taken: placesTaken(db.q, walk.id),
-      confirmed: parties.filter((party) => party.state === 'confirmed'),
+      confirmed,
+      waivers: waiverCount(confirmed),
+      contacts: contactsLine(walk, settings(), now()),
+      leads: part !== 'coordinator',
       waiting: parties.filter((party) => party.state === 'waiting'),
       notices,
       noticeSums: noticeSums(counts),
       failed: failedOf(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings())),
-      leaders: leadersOf(db.q, walk.id),
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       changes: history(walk),
     });
+  }
+
+  /** The people of a walk. Once its window is over, emergency contacts go: nobody is asked for one any more. */
+  function partiesOn(walk: WalkRow) {
+    const state = windowState(walk, settings(), now());
+    const kept = state === 'before' || state === 'open' ? contactsKeptOn(db.q, walk.id) : null;
+    return partiesOf(db.q, walk.id, { now: now(), settings: settings() }).map((party) => partyRow(party, kept));
   }
 
   const KINDS = {
@@ -174,11 +188,6 @@ function hoursWords(seconds: number): string {
 /** A draft that was thrown away: it was never public, so nobody has anything to look up. */
 function isDiscarded(walk: WalkRow): boolean {
   return walk.state === 'cancelled' && walk.postedAt === null;
-}
-
-/** The one who booked is the one who walks: their name need not stand twice. */
-function isSolo(party: { name: string; members: { name: string }[] }): boolean {
-  return party.members.length === 1 && party.members[0]?.name === party.name;
 }
 
 function newWalkHref(area: string, date: string | null): string {

@@ -1,6 +1,7 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { openContacts } from '../contacts/open.js';
+import { isOpen, openWindow } from '../contacts/window.js';
 import type { Services } from '../services.js';
-import { isOpen, openContacts, openWindow } from '../signups/contacts.js';
 import { partiesOf } from '../signups/party.js';
 import { led } from '../walks/led-request.js';
 import { leadersOf } from '../walks/store.js';
@@ -10,6 +11,7 @@ import { wayOf } from '../walks/way.js';
 import { weatherModel } from '../weather/model.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
+import { sheetRows } from './sheet-rows.js';
 
 const BLANK_ROWS = 8;
 
@@ -21,19 +23,11 @@ export function packPage(services: Services) {
     const { walk, part } = led(request);
     const person = request.visitor.person;
     const leads = part !== 'coordinator' && person !== null;
-    const contacts = leads && isOpen(walk, now()) ? openContacts(services, walk, person.id, 'sign-in sheet') : null;
+    const opens = leads && isOpen(walk, settings(), now());
+    const contacts = opens ? openContacts(services, walk, { as: 'leader', by: person.id, why: 'sign-in sheet', member: null }) : null;
     const way = wayOf(services, walk);
-    const window = openWindow(walk);
-    const rows = partiesOf(db.q, walk.id)
-      .filter((party) => party.state === 'confirmed')
-      .flatMap((party) =>
-        party.members.map((member) => ({
-          name: member.name,
-          waiver: member.waiver,
-          contact: contacts?.get(member.id) ?? null,
-          broken: contacts !== null && !contacts.get(member.id),
-        })),
-      );
+    const window = openWindow(walk, settings());
+    const rows = sheetRows(partiesOf(db.q, walk.id, { now: now(), settings: settings() }), contacts);
     return page(request, reply.header('Cache-Control', 'no-store'), 'lead/pack', {
       title: `Sign-in sheet: ${walkTitle(walk, settings().units)}`,
       walk: { id: walk.id },
@@ -45,14 +39,20 @@ export function packPage(services: Services) {
       light: daylight(way.light, walk.zone, settings()),
       strip: way.strip,
       map: way.map,
-      rows: rows.map((row, index) => ({ ...row, number: index + 1 })),
+      rows,
       blanks: Array.from({ length: BLANK_ROWS }, (_, index) => rows.length + index + 1),
       open: contacts !== null,
       forLeaders: leads,
       opensFrom: when(window.from, walk.zone, settings()),
       before: now() < window.from,
+      hoursBefore: hoursWords(settings().contactsFromHours),
       printed: when(now(), walk.zone, settings()),
       leaders: leadersOf(db.q, walk.id),
     });
   };
+}
+
+function hoursWords(hours: number): string {
+  if (hours === 24) return 'a day';
+  return hours === 1 ? 'an hour' : `${hours} hours`;
 }

@@ -113,16 +113,21 @@ export function partiesOn(tx: Tx, walkId: number): Map<number, string[]> {
   return parties;
 }
 
-const signatures = prepared((q) =>
+const SIGNED = {
+  forName: waivers.forName,
+  signedAs: waivers.signedAs,
+  signerName: waivers.signerName,
+  signature: waivers.signature,
+  signedAt: waivers.signedAt,
+  textId: waivers.textId,
+  version: texts.version,
+  sha256: waivers.textSha256,
+  hash: waivers.hash,
+};
+
+const givenWith = prepared((q) =>
   q
-    .select({
-      forName: waivers.forName,
-      signature: waivers.signature,
-      signedAt: waivers.signedAt,
-      textId: waivers.textId,
-      version: texts.version,
-      sha256: waivers.textSha256,
-    })
+    .select(SIGNED)
     .from(waivers)
     .innerJoin(texts, eq(texts.id, waivers.textId))
     .where(eq(waivers.signUpId, sql.placeholder('signUpId')))
@@ -132,5 +137,16 @@ const signatures = prepared((q) =>
 
 /** What was signed with a sign-up: the signer's copy. */
 export function signedWith(tx: Tx, signUpId: number): SignedWaiver[] {
-  return signatures(tx).all({ signUpId });
+  return givenWith(tx).all({ signUpId });
+}
+
+/** Some signatures, by number. */
+export function signatures(tx: Tx, ids: number[]): SignedWaiver[] {
+  return tx
+    .select(SIGNED)
+    .from(waivers)
+    .innerJoin(texts, eq(texts.id, waivers.textId))
+    .where(inArray(waivers.id, ids))
+    .orderBy(asc(waivers.id))
+    .all();
 }

@@ -11,6 +11,9 @@ export const NOTICE_KINDS = [
   'withdrawal',
   'reminder',
   'message',
+  'to-sign',
+  'waiver-copy',
+  'left',
   'link',
   'sign-in',
   'test',
@@ -27,7 +30,11 @@ export interface Difference {
 /** One signature given with a sign-up; the text it is for is found by `textId`, which never changes. */
 export interface SignedWaiver {
   forName: string;
+  signedAs: 'self' | 'guardian';
+  signerName: string;
   signature: string;
+  /** What the chain of signatures has for it. Not in notices older than the chain. */
+  hash?: string;
   signedAt: number;
   textId: number;
   version: number;
@@ -78,7 +85,13 @@ export interface WalkContent extends WalkPart {
   weather?: TypedForecast;
   /** message: what was written, and by whom */
   message?: WrittenMessage;
-  /** confirmation, waiting: the signer's copy of what was signed */
+  /** reminder: who in the party has yet to sign */
+  unsigned?: string[];
+  /** to-sign: who is to sign, asked by whom, and for which minors, too */
+  toSign?: { memberId: number; email: string; bookedBy: string; minors: string[] };
+  /** left: who is not coming any more */
+  left?: string[];
+  /** confirmation, waiting, waiver-copy: the signer's copy of what was signed */
   waivers?: SignedWaiver[];
 }
 

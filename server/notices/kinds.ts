@@ -23,6 +23,9 @@ export const COMING_UP = 'coming up';
 const capital = (words: string) => words.charAt(0).toUpperCase() + words.slice(1);
 const title = (walk: WalkContent | null) => walk?.title ?? '';
 
+/** Mail that tells nobody when or where, and need not wait for mail that does. */
+const NO_NEWS = { calendar: null, carriesFacts: false, announces: false, inTurn: false } as const;
+
 export const KINDS: Record<NoticeKind, Kind> = {
   confirmation: {
     label: 'Confirmation',
@@ -88,29 +91,27 @@ export const KINDS: Record<NoticeKind, Kind> = {
     announces: false,
     inTurn: true,
   },
+  'to-sign': {
+    label: 'Waiver to sign',
+    subject: (walk) => `Please sign: ${walk?.toSign?.bookedBy ?? 'a friend'} signed you up for a ${title(walk)}`,
+    ...NO_NEWS,
+  },
+  'waiver-copy': { label: 'Copy of a waiver', subject: (walk) => `What you signed: ${title(walk)}`, ...NO_NEWS },
+  left: { label: 'Party', subject: (walk) => `Not coming: ${walk?.left?.join(', ') ?? ''}, ${title(walk)}`, ...NO_NEWS },
   link: {
     label: 'Private link',
     subject: (walk) => `Your link: ${title(walk)}`,
-    calendar: null,
-    carriesFacts: false,
-    announces: false,
-    inTurn: false,
+    ...NO_NEWS,
   },
   'sign-in': {
     label: 'Sign-in',
     subject: (_, group) => `Sign in to ${group}`,
-    calendar: null,
-    carriesFacts: false,
-    announces: false,
-    inTurn: false,
+    ...NO_NEWS,
   },
   test: {
     label: 'Test',
     subject: (_, group) => `Test mail from ${group}`,
-    calendar: null,
-    carriesFacts: false,
-    announces: false,
-    inTurn: false,
+    ...NO_NEWS,
   },
 };
 

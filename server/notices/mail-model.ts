@@ -41,14 +41,30 @@ export interface WalkModel {
   waiting: boolean;
   differences: { label: string; before: string; after: string }[];
   cancelled: { forSafety: boolean; reason: string } | null;
-  waivers: { forName: string; signature: string; signed: string; version: number }[];
+  waivers: {
+    forName: string;
+    signerName: string;
+    asGuardian: boolean;
+    signature: string;
+    hash?: string;
+    signed: string;
+    version: number;
+  }[];
+  /** Who in the party has yet to sign; empty where nobody has. */
+  unsigned: string;
+  /** to-sign: asked by whom, and for which minors, too. */
+  toSign: { bookedBy: string; minors: string } | null;
+  left: string;
   waiverTexts: { version: number; sha256: string; body: string }[];
   /** What was written, a paragraph a line, and by whom. */
   message: { from: string; paragraphs: string[]; text: string } | null;
 }
 
 /** What is the same for everyone who is told of one version of a walk. */
-type Shared = Omit<WalkModel, 'party' | 'day' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts' | 'message'>;
+type Shared = Omit<
+  WalkModel,
+  'party' | 'day' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts' | 'message' | 'unsigned' | 'toSign' | 'left'
+>;
 
 /**
  * Puts notices' frozen content into words. Notices of one walk come one after another, and formatting times costs more than all else
@@ -105,7 +121,14 @@ function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: numbe
     waiting: signUp.state === 'waiting',
     differences: walk.differences ?? [],
     cancelled: walk.cancelled ? { forSafety: walk.cancelled.kind === 'safety', reason: walk.cancelled.reason } : null,
-    waivers: signed.map(({ signedAt, ...rest }) => ({ ...rest, signed: fullWhen(signedAt, facts.zone, settings) })),
+    waivers: signed.map(({ signedAt, signedAs, ...rest }) => ({
+      ...rest,
+      asGuardian: signedAs === 'guardian',
+      signed: fullWhen(signedAt, facts.zone, settings),
+    })),
+    unsigned: (walk.unsigned ?? []).join(', '),
+    toSign: walk.toSign ? { bookedBy: walk.toSign.bookedBy, minors: walk.toSign.minors.join(', ') } : null,
+    left: (walk.left ?? []).join(', '),
     message: walk.message ? { ...walk.message, paragraphs: walk.message.text.split(/\n+/).filter((part) => part !== '') } : null,
     waiverTexts: [...texts].map(([id, text]) => ({ ...text, body: textOf(id).body })),
   };

@@ -4,7 +4,7 @@ import { texts } from '../db/schema/index.js';
 import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
 import type { Services } from '../services.js';
-import { signUpLink } from '../signups/link.js';
+import { mailedLink, signingLink } from '../signups/link.js';
 import type { Views } from '../web/render.js';
 import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { invitation } from './invitation.js';
@@ -73,7 +73,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   function links(walk: WalkContent, secrets: boolean) {
     return {
       walkLink: `${config.baseUrl}/walks/${walk.walkId}`,
-      privateLink: secrets ? signUpLink(sealer, config.baseUrl, walk.signUp.id) : LEFT_OUT,
+      privateLink: secrets ? mailedLink(sealer, config.baseUrl, walk.signUp.id) : LEFT_OUT,
+      signLink: walk.toSign && secrets ? signingLink(sealer, config.baseUrl, walk.toSign.memberId, walk.toSign.email) : LEFT_OUT,
     };
   }
 

@@ -18,6 +18,7 @@ import { insertNotice, replaceNotices, standingNotices } from './owed.js';
 import { reminderPart } from './reminder-part.js';
 import { settleSignUp } from './settle.js';
 import { type SignUpState, statesOn } from './sign-up-state.js';
+import { unsignedParts } from './unsigned.js';
 
 export type { OweContext } from './compose.js';
 export { type OwedPreview, owedPreview } from './preview.js';
@@ -43,16 +44,16 @@ export function owePlaceFreed(tx: Tx, context: OweContext, signUpId: number): vo
 
 /** Owes someone who withdrew the confirmation of it; whatever else they were owed about this walk is not sent any more. */
 export function oweWithdrawal(tx: Tx, context: OweContext, signUpId: number): void {
-  replacePending(tx, context, standingNotices(tx, signUpId));
-  owe(tx, context, { kind: 'withdrawal', event: `withdrawal:${signUpId}`, signUp: signUpById(tx, signUpId) });
+  const add = replacePending(tx, context, standingNotices(tx, signUpId));
+  owe(tx, context, { kind: 'withdrawal', event: `withdrawal:${signUpId}`, signUp: signUpById(tx, signUpId), add });
 }
 
 /** Owes everyone signed up for a cancelled walk the news, in place of whatever else they were owed about it. */
 export function oweCancellation(tx: Tx, context: OweContext, walkId: number): void {
   const told = toldWalk(tx, context, walkId);
   for (const { signUp, party, rows } of statesOn(tx, walkId)) {
-    replacePending(tx, context, rows);
-    owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told, party });
+    const add = replacePending(tx, context, rows);
+    owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told, party, add });
   }
 }
 
@@ -123,9 +124,17 @@ function remind(tx: Tx, context: OweContext, walkId: number, due: SignUpRow[]): 
   const told = toldWalk(tx, context, walkId);
   const add = reminderPart(tx, context, told);
   const parties = partiesOn(tx, walkId);
+  const unsigned = unsignedParts(tx, context, walkId);
   for (const signUp of due) {
     const event = `reminder:${signUp.id}:${told.facts.date}`;
-    owe(tx, context, { kind: 'reminder', event, signUp, told, party: parties.get(signUp.id) ?? [], add });
+    owe(tx, context, {
+      kind: 'reminder',
+      event,
+      signUp,
+      told,
+      party: parties.get(signUp.id) ?? [],
+      add: { ...add, ...unsigned.get(signUp.id) },
+    });
   }
   return due.length;
 }
@@ -160,7 +169,7 @@ interface Owed {
   signUp: SignUpRow;
   told?: ToldWalk;
   party?: string[];
-  add?: Pick<WalkContent, 'waivers' | 'day' | 'weather' | 'message'>;
+  add?: Pick<WalkContent, 'waivers' | 'day' | 'weather' | 'message' | 'unsigned'>;
 }
 
 /** Writes one notice about a walk, due at once. */
@@ -178,8 +187,13 @@ function owe(tx: Tx, context: OweContext, owed: Owed): void {
   });
 }
 
-/** Whatever still waits for this sign-up is overtaken; what is in flight is left to land first. */
-function replacePending(tx: Tx, context: OweContext, rows: SignUpState['rows']): void {
-  const pending = rows.filter((row) => row.state === 'pending');
+/**
+ * Whatever still waits for this sign-up is overtaken; what is in flight is left to land first. A copy of what was signed goes all the
+ * same: with what comes instead, where it would have come with mail that does not go any more.
+ */
+function replacePending(tx: Tx, context: OweContext, rows: SignUpState['rows']): Pick<WalkContent, 'waivers'> {
+  const pending = rows.filter((row) => row.state === 'pending' && row.kind !== 'waiver-copy');
   replaceNotices(tx, pending, context.now);
+  const waivers = pending.filter((row) => !row.unsure).flatMap((row) => ('walk' in row.content ? (row.content.walk.waivers ?? []) : []));
+  return waivers.length > 0 ? { waivers } : {};
 }

@@ -7,6 +7,7 @@ import { netDifferences, planOf, toldFacts, wasOffered } from './net-change.js';
 import { dropNotices, hastenNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
 import { reminderPart } from './reminder-part.js';
 import { type SignUpState, stateOf } from './sign-up-state.js';
+import { unsignedPart } from './unsigned.js';
 
 /** An edit that is owed to a sign-up; `offered`: with what a leader may choose to tell. */
 export interface OwedEdit {
@@ -43,7 +44,7 @@ export function settleAfterAttempt(tx: Tx, context: OweContext, signUpId: number
 /** A notice that never went out says what is true now; a reminder whose day has moved away is owed anew when its day comes. */
 function bringUpToDate(tx: Tx, context: OweContext, told: ToldWalk, row: NoticeRow, { signUp, party }: SignUpState): void {
   const { gatherAt, date } = told.facts;
-  const { weather: _, ...before } = 'walk' in row.content ? row.content.walk : ({} as Partial<WalkContent>);
+  const { weather: _, unsigned: __, ...before } = 'walk' in row.content ? row.content.walk : ({} as Partial<WalkContent>);
   const isReminder = row.kind === 'reminder';
   if (isReminder && (before.facts?.date !== date || gatherAt - context.now > DAY_MS)) {
     dropNotices(tx, [row]);
@@ -52,7 +53,7 @@ function bringUpToDate(tx: Tx, context: OweContext, told: ToldWalk, row: NoticeR
   const content = {
     ...before,
     ...contentFor(told, signUp, party),
-    ...(isReminder ? reminderPart(tx, context, told) : {}),
+    ...(isReminder ? { ...reminderPart(tx, context, told), ...unsignedPart(tx, context, signUp) } : {}),
   };
   rewriteNotice(tx, row, content, { dueAt: row.dueAt, giveUpAt: giveUpAt(context.now, gatherAt) });
 }

@@ -16,7 +16,7 @@ const MOST_MAILS_AN_HOUR = 3;
 const MOST_MAILS_TO_ONE_ADDRESS = 30;
 export const MOST_WRONG_CODES = 5;
 /** Spent and expired links are kept a day, so that their page can say what happened to them. */
-const KEPT_MS = 24 * HOUR_MS;
+export const KEPT_MS = 24 * HOUR_MS;
 
 export interface NewLink {
   email: string;

@@ -1,17 +1,17 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
-import { signUpLink } from '../signups/link.js';
-import { walkTitle } from '../walks/title.js';
 import { type Faults, line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { countryOf, phoneText, readPhone } from '../web/phone.js';
-import type { Person } from '../web/visitor.js';
-import { when } from '../web/when.js';
-import { comingSignUps, type OwnSignUp, pastSignUps } from './own-signups.js';
+import { heldAbout } from './me-held.js';
+import { meModel } from './me-model.js';
+import { signedInPerson } from './me-person.js';
 import { refused } from './refusal.js';
-import { liveSessions, type PersonRow, personById, saveOwnDetails } from './store.js';
+import { saveOwnDetails } from './store.js';
 
 const MOST_CHARACTERS = 80;
+/** Mails and entries of the log shown on the page; all of them are in the JSON. */
+const MOST_SHOWN = 20;
 
 /** What is typed in the form on the page. */
 interface OwnValues {
@@ -21,20 +21,16 @@ interface OwnValues {
 
 /** What is held about the person signed in, for themself. */
 export function mePage(services: Services) {
-  return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
-    const self = selfOf(services, request);
-    return show(services, request, reply, { name: self.name, phone: phoneText(self.phone ?? '') }, {});
-  };
+  return (request: FastifyRequest, reply: FastifyReply): FastifyReply => show(services, request, reply, null, {});
 }
 
 export function saveMe(services: Services) {
   return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
-    const self = selfOf(services, request);
     const typed = (request.body ?? {}) as Typed;
     const values = { name: line(typed, 'name'), phone: line(typed, 'phone') };
     const read = readOwnDetails(values, services.settings().locale);
     if ('faults' in read) return show(services, request, reply.code(422), values, read.faults);
-    services.db.write((tx) => saveOwnDetails(tx, self.id, read));
+    services.db.write((tx) => saveOwnDetails(tx, signedInPerson(request).id, read));
     return reply.redirect('/me', 303);
   };
 }
@@ -49,88 +45,17 @@ function readOwnDetails(values: OwnValues, locale: string): { name: string; phon
   return { name: values.name, phone: phone.e164 };
 }
 
-/** The same, for a program. */
-export function meJson(services: Services) {
-  return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
-    const self = selfOf(services, request);
-    const now = services.now();
-    const { q } = services.db;
-    const signUps = [...comingSignUps(q, self.email, now), ...pastSignUps(q, self.email, now, Number.MAX_SAFE_INTEGER)];
-    reply.header('Cache-Control', 'no-store');
-    return reply.send({
-      name: self.name,
-      email: self.email,
-      phone: self.phone,
-      roles: rolesOf(personOf(request)),
-      since: new Date(self.createdAt).toISOString(),
-      sessions: liveSessions(q, self.id, now),
-      signUps: signUps.map((signUp) => ({
-        walk: `${services.config.baseUrl}/walks/${signUp.walkId}`,
-        title: walkTitle(signUp, services.settings().units),
-        gather: new Date(signUp.gatherAt).toISOString(),
-        zone: signUp.zone,
-        walkState: signUp.walkState,
-        state: signUp.state,
-        name: signUp.name,
-        phone: signUp.phone,
-        people: signUp.partySize,
-        signedUp: new Date(signUp.createdAt).toISOString(),
-        privatePage: signUpLink(services.sealer, services.config.baseUrl, signUp.id),
-      })),
-    });
-  };
-}
-
-function show(services: Services, request: FastifyRequest, reply: FastifyReply, values: OwnValues, faults: Faults): FastifyReply {
-  const self = selfOf(services, request);
-  const now = services.now();
-  const { q } = services.db;
-  const sessions = liveSessions(q, self.id, now);
+function show(services: Services, request: FastifyRequest, reply: FastifyReply, typed: OwnValues | null, faults: Faults): FastifyReply {
+  const person = signedInPerson(request);
+  const held = heldAbout(services, person, MOST_SHOWN);
+  const { name, phone } = held.self;
   reply.header('Cache-Control', 'no-store');
   return page(request, reply, 'people/me', {
     title: 'You',
     noindex: true,
     ...refused(faults),
-    email: self.email,
-    roles: rolesOf(personOf(request)).join(', '),
-    leader: personOf(request).leader,
-    values,
+    ...meModel(services, held),
+    values: typed ?? { name, phone: phoneText(phone ?? '') },
     faults,
-    coming: comingSignUps(q, self.email, now).map((signUp) => shown(services, signUp, STATES)),
-    past: pastSignUps(q, self.email, now).map((signUp) => shown(services, signUp, PAST_STATES)),
-    sessions: sessions === 1 ? 'in this browser only' : `in ${sessions} browsers`,
   });
-}
-
-const STATES = { confirmed: 'Coming', waiting: 'Waiting for a place', withdrawn: 'Withdrawn' };
-/** Of a walk that has begun: who came is another matter. */
-const PAST_STATES = { confirmed: 'Signed up', waiting: 'Waited for a place', withdrawn: 'Withdrawn' };
-
-function shown(services: Services, signUp: OwnSignUp, states: Record<OwnSignUp['state'], string>) {
-  const settings = services.settings();
-  return {
-    title: walkTitle(signUp, settings.units),
-    when: when(signUp.gatherAt, signUp.zone, settings),
-    href: signUpLink(services.sealer, '', signUp.id),
-    state: signUp.walkState === 'cancelled' ? 'Walk cancelled' : states[signUp.state],
-    people: signUp.partySize === 1 ? '1 person' : `${signUp.partySize} people`,
-  };
-}
-
-function rolesOf(person: Person): string[] {
-  const roles = ['Walker'];
-  if (person.leader) roles.push('Leader');
-  if (person.coordinator) roles.push('Coordinator');
-  return roles;
-}
-
-function personOf(request: FastifyRequest): Person {
-  if (!request.visitor.person) throw new Error('the route let in somebody who is not signed in');
-  return request.visitor.person;
-}
-
-function selfOf(services: Services, request: FastifyRequest): PersonRow {
-  const self = personById(services.db.q, personOf(request).id);
-  if (!self) throw new Error('a session without its person');
-  return self;
 }

@@ -1,46 +1,105 @@
-import { and, asc, desc, eq, gte, lt } from 'drizzle-orm';
+import { desc, eq, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { signUps, walks } from '../db/schema/index.js';
+import { signUps, texts, walks } from '../db/schema/index.js';
 
-/** Past sign-ups shown on a person's page; all of them are in the JSON. */
-const PAST_SHOWN = 20;
-
-export type OwnSignUp = ReturnType<typeof comingSignUps>[number];
-
-/** Sign-ups with this address for walks that have not begun, the next one first. */
-export function comingSignUps(q: Tx, email: string, now: number) {
-  return from(q)
-    .where(and(eq(signUps.email, email), gte(walks.gatherAt, now)))
-    .orderBy(asc(walks.gatherAt))
-    .all();
+/** Someone in a party, as the person is shown them who booked it, or who is in it. */
+export interface OwnMember {
+  id: number;
+  signUpId: number;
+  name: string;
+  minor: boolean;
+  /** The date a minor turns 18, or empty. */
+  adultOn: string;
+  /** Their own address, where they sign by a link of their own; for a minor, their guardian's. */
+  ownAddress: string | null;
+  photos: boolean;
+  removedAt: number | null;
+  rulesAgreedAt: number | null;
+  /** Whether an emergency contact is sealed for them. */
+  hasContact: boolean;
 }
 
-/** Those for walks that have begun, the latest first. */
-export function pastSignUps(q: Tx, email: string, now: number, most = PAST_SHOWN): OwnSignUp[] {
-  return from(q)
-    .where(and(eq(signUps.email, email), lt(walks.gatherAt, now)))
-    .orderBy(desc(walks.gatherAt))
-    .limit(most)
-    .all();
-}
+const WALK = {
+  walkId: walks.id,
+  walkState: walks.state,
+  gatherAt: walks.gatherAt,
+  closedAt: walks.closedAt,
+  zone: walks.zone,
+  distanceMetres: walks.distanceMetres,
+  routeName: walks.routeName,
+  locality: walks.locality,
+};
 
-function from(q: Tx) {
+export type OwnSignUp = ReturnType<typeof ownSignUps>[number];
+
+/** Sign-ups made with an address, the latest walk first. */
+export function ownSignUps(q: Tx, email: string) {
   return q
     .select({
+      ...WALK,
       id: signUps.id,
       state: signUps.state,
       name: signUps.name,
       phone: signUps.phone,
+      phoneTyped: signUps.phoneTyped,
       partySize: signUps.partySize,
+      rulesVersion: texts.version,
+      rulesAgreedAt: signUps.rulesAgreedAt,
+      toldVersion: signUps.toldVersion,
       createdAt: signUps.createdAt,
-      walkId: walks.id,
-      walkState: walks.state,
-      gatherAt: walks.gatherAt,
-      zone: walks.zone,
-      distanceMetres: walks.distanceMetres,
-      routeName: walks.routeName,
-      locality: walks.locality,
+      withdrawnAt: signUps.withdrawnAt,
+      provedAt: signUps.provedAt,
     })
     .from(signUps)
-    .innerJoin(walks, eq(walks.id, signUps.walkId));
+    .innerJoin(walks, eq(walks.id, signUps.walkId))
+    .innerJoin(texts, eq(texts.id, signUps.rulesTextId))
+    .where(eq(signUps.email, email))
+    .orderBy(desc(walks.gatherAt))
+    .all();
+}
+
+const MEMBER = sql`m.id, m.sign_up_id AS signUpId, m.name, m.minor, m.adult_on AS adultOn, coalesce(m.email, g.email) AS ownAddress, m.photos,
+  m.removed_at AS removedAt, m.rules_agreed_at AS rulesAgreedAt, c.member_id IS NOT NULL AS hasContact`;
+const MEMBER_TABLES = sql`party_members m LEFT JOIN party_members g ON g.id = m.guardian_id LEFT JOIN emergency_contacts c ON c.member_id = m.id`;
+
+type Stored<T extends OwnMember> = Omit<T, 'minor' | 'photos' | 'hasContact'> & { minor: number; photos: number; hasContact: number };
+
+function asRead<T extends OwnMember>(row: Stored<T>): T {
+  return { ...row, minor: row.minor === 1, photos: row.photos === 1, hasContact: row.hasContact === 1 } as T;
+}
+
+/** Everyone who is or was in some parties, by sign-up. One statement. */
+export function partiesByNumber(q: Tx, signUpIds: number[]): Map<number, OwnMember[]> {
+  const rows = q.all<Stored<OwnMember>>(sql`
+    SELECT ${MEMBER} FROM ${MEMBER_TABLES}
+    WHERE m.sign_up_id IN (SELECT value FROM json_each(${JSON.stringify(signUpIds)})) ORDER BY m.id`);
+  const parties = new Map<number, OwnMember[]>();
+  for (const row of rows) parties.set(row.signUpId, [...(parties.get(row.signUpId) ?? []), asRead(row)]);
+  return parties;
+}
+
+/** Someone's place in a party that somebody else booked. */
+export interface Membership extends OwnMember {
+  bookedBy: string;
+  state: OwnSignUp['state'];
+  walkId: number;
+  walkState: OwnSignUp['walkState'];
+  gatherAt: number;
+  closedAt: number | null;
+  zone: string;
+  distanceMetres: number;
+  routeName: string;
+  locality: string;
+}
+
+/** Where an address is in a party that somebody else booked, and the minors whose guardian its holder is there; the latest walk first. */
+export function memberships(q: Tx, email: string): Membership[] {
+  return q
+    .all<Stored<Membership>>(sql`
+      SELECT ${MEMBER}, s.name AS bookedBy, s.state, w.id AS walkId, w.state AS walkState, w.gather_at AS gatherAt, w.closed_at AS closedAt, w.zone,
+        w.distance_metres AS distanceMetres, w.route_name AS routeName, w.locality
+      FROM ${MEMBER_TABLES} JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
+      WHERE (m.email = ${email} OR m.guardian_id IN (SELECT id FROM party_members WHERE email = ${email})) AND s.email <> ${email}
+      ORDER BY w.gather_at DESC, m.id`)
+    .map(asRead);
 }

@@ -4,7 +4,8 @@ import { may } from '../web/access.js';
 import { askToSignIn, signInPage } from './ask-pages.js';
 import { firstRunPage, makeGroup } from './first-run-pages.js';
 import { goOnIfSignedIn, linkPage, useLink } from './link-pages.js';
-import { meJson, mePage, saveMe } from './me-pages.js';
+import { meJson } from './me-json.js';
+import { mePage, saveMe } from './me-pages.js';
 import { signOut, signOutEverywhere } from './sign-out.js';
 
 /** Asking for mails and trying codes: requests a minute from one address. */

@@ -1,6 +1,6 @@
-import { and, count, desc, eq, gt } from 'drizzle-orm';
+import { desc, eq } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { leaders, people, sessions, signUps } from '../db/schema/index.js';
+import { leaders, people, signUps } from '../db/schema/index.js';
 import { nameFromEmail } from './email.js';
 
 export type PersonRow = typeof people.$inferSelect;
@@ -30,16 +30,6 @@ export function personAt(tx: Tx, email: string, now: number): PersonRow {
 
 export function saveOwnDetails(tx: Tx, id: number, details: { name: string; phone: string | null }): void {
   tx.update(people).set(details).where(eq(people.id, id)).run();
-}
-
-/** How many browsers a person is signed in with. */
-export function liveSessions(q: Tx, personId: number, now: number): number {
-  const row = q
-    .select({ live: count() })
-    .from(sessions)
-    .where(and(eq(sessions.personId, personId), gt(sessions.expiresAt, now)))
-    .get();
-  return row?.live ?? 0;
 }
 
 /** Whether a person may lead walks now. */

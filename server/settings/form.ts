@@ -8,15 +8,31 @@ const PACE = { least: 8, most: 60 } as const;
 const MOST_FLOOR = 60;
 const LONGEST_HOLD_MINUTES = 60;
 
+/** Whole numbers that came later than the form: one posted from an older tab, or by a program, lacks them, and they stay as they are. */
+const LATER = {
+  eventDays: { least: 1, most: 30, what: 'how many days' },
+  contactsFromHours: { least: 1, most: 72, what: 'hours' },
+  contactsUntilHours: { least: 1, most: 168, what: 'hours' },
+  contactsKeptDays: { least: 1, most: 365, what: 'days' },
+} as const;
+
+type Later = keyof typeof LATER;
+export const LATER_FIELDS = Object.keys(LATER) as Later[];
+const HOURS_A_DAY = 24;
+
 export const SETTINGS_LABELS: Record<string, string> = {
   groupName: 'Name of the group',
   eventName: 'The event',
   eventDay: 'Its first day',
+  eventDays: 'How many days it lasts',
   locale: 'Country',
   fastPace: 'Fastest',
   slowPace: 'Slowest',
   floorWalks: 'Walks a month',
   hold: 'Minutes to wait',
+  contactsFromHours: 'Open before gathering',
+  contactsUntilHours: 'Open after the walk',
+  contactsKeptDays: 'Days kept',
 };
 
 /** Minutes a mile as the group counts: whole for a mile, to a tenth for a kilometre. */
@@ -38,6 +54,7 @@ export function typedSettings(settings: GroupSettings): Typed {
     slowPace: shownPace(settings.slowPace, units),
     floorWalks: String(settings.floorWalks),
     hold: String(settings.noticeHoldMs / MINUTE_MS),
+    ...Object.fromEntries(LATER_FIELDS.map((field) => [field, String(settings[field])])),
   };
 }
 
@@ -61,14 +78,45 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
   if (slowPace < fastPace) faults.slowPace = 'The slowest take more minutes than the fastest.';
   const floorWalks = whole('floorWalks', 0, MOST_FLOOR, 'how many walks');
   const hold = whole('hold', 0, LONGEST_HOLD_MINUTES, 'minutes');
+  const later = readLater(typed, now, whole, faults);
   const locale = [now.locale, ...LOCALES.map(([value]) => value)].find((one) => one === line(typed, 'locale'));
   if (locale === undefined) faults.locale = 'Choose one of the list.';
   if (Object.keys(faults).length > 0 || locale === undefined) return { faults };
   const units = line(typed, 'units') === 'km' ? 'km' : 'mi';
   const clock = line(typed, 'clock') === '24' ? 24 : 12;
   return {
-    settings: { groupName, eventName, eventDay, units, clock, locale, slowPace, fastPace, floorWalks, noticeHoldMs: hold * MINUTE_MS },
+    settings: {
+      groupName,
+      eventName,
+      eventDay,
+      units,
+      clock,
+      locale,
+      slowPace,
+      fastPace,
+      floorWalks,
+      noticeHoldMs: hold * MINUTE_MS,
+      ...later,
+    },
   };
+}
+
+type Whole = (field: string, least: number, most: number, what: string) => number;
+
+function readLater(typed: Typed, now: GroupSettings, whole: Whole, faults: Faults): Pick<GroupSettings, Later> {
+  const one = (field: Later) =>
+    typed[field] === undefined ? now[field] : whole(field, LATER[field].least, LATER[field].most, LATER[field].what);
+  const read = {
+    eventDays: one('eventDays'),
+    contactsFromHours: one('contactsFromHours'),
+    contactsUntilHours: one('contactsUntilHours'),
+    contactsKeptDays: one('contactsKeptDays'),
+  };
+  if ('contactsUntilHours' in faults || 'contactsKeptDays' in faults) return read;
+  // What is removed sooner could not be opened for as long as the form says.
+  const least = Math.ceil(read.contactsUntilHours / HOURS_A_DAY);
+  if (read.contactsKeptDays < least) faults.contactsKeptDays = `Keep them as long as leaders may open them: ${least} days at least.`;
+  return read;
 }
 
 /** Minutes a mile. Typed in the unit that the form was shown in; what was not touched stays to the last decimal. */

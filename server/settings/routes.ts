@@ -4,7 +4,7 @@ import type { Services } from '../services.js';
 import { may } from '../web/access.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { readSettings, SETTINGS_LABELS, typedSettings } from './form.js';
+import { LATER_FIELDS, readSettings, SETTINGS_LABELS, typedSettings } from './form.js';
 import { LOCALES } from './rules.js';
 import { saveSettings } from './store.js';
 
@@ -18,7 +18,7 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
       errorTitle: refused,
       narrow: true,
       saved: line(request.query as Typed, 'saved') !== '',
-      form: Object.fromEntries(Object.keys(typed).map((field) => [field, line(typed, field)])),
+      form: { ...standing(), ...Object.fromEntries(Object.keys(typed).map((field) => [field, line(typed, field)])) },
       units: [
         { value: 'mi', label: 'miles and feet', checked: !chosen('units', 'km') },
         { value: 'km', label: 'kilometres and metres', checked: chosen('units', 'km') },
@@ -32,6 +32,11 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
       faults,
       errors: summary(faults, (field) => SETTINGS_LABELS[field] ?? ''),
     });
+  }
+
+  /** What a posted form may lack, as it stands. */
+  function standing(): Record<string, string> {
+    return Object.fromEntries(LATER_FIELDS.map((field) => [field, String(services.settings()[field])]));
   }
 
   function save(request: FastifyRequest, reply: FastifyReply) {

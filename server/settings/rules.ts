@@ -8,6 +8,8 @@ export const groupSettings = z.object({
   eventName: z.string().default(''),
   /** First day of the event people train for, YYYY-MM-DD; empty where none is set. */
   eventDay: z.string().default(''),
+  /** How many days the event lasts; the season ends with the last. */
+  eventDays: z.number().int().default(2),
   units: z.enum(['mi', 'km']).default('mi'),
   clock: z.union([z.literal(12), z.literal(24)]).default(12),
   locale: z.string().default('en-US'),
@@ -19,6 +21,12 @@ export const groupSettings = z.object({
     .number()
     .int()
     .default(3 * MINUTE_MS),
+  /** Emergency details open to a walk's leaders this many hours before gathering. */
+  contactsFromHours: z.number().int().default(24),
+  /** And stay open this many hours after the walk is closed. */
+  contactsUntilHours: z.number().int().default(24),
+  /** Emergency details are removed this many days after the walk. */
+  contactsKeptDays: z.number().int().default(30),
 });
 
 export type GroupSettings = z.infer<typeof groupSettings>;

@@ -1,9 +1,16 @@
+import type { Signing } from '../waivers/rules.js';
 import { type Faults, groups, line, summary, type Typed, ticked } from '../web/forms.js';
+import { memberFields } from './member-fields.js';
+import type { Change } from './party-buttons.js';
+import { signatureFields } from './signature-fields.js';
 
 /** By field, in the order of the page. Signatures stand below, under the waiver. */
 const MEMBER_LABELS: Record<string, string> = {
   name: 'name',
   minor: 'under 18',
+  guardian: 'guardian',
+  adultOn: 'turns 18 on',
+  email: 'their own e-mail',
   contactName: 'whom to phone',
   contactRelation: 'who that is',
   contactPhone: 'number to phone',
@@ -20,19 +27,23 @@ const LABELS: Record<string, string> = {
 /** The fields above the party. */
 const ABOVE = ['name', 'email', 'phone', 'website'];
 
-interface How {
+export interface How {
   /** The most people this party may be. */
   most: number;
-  /** Tells whether someone of this name has a waiver in force; where it is left out, everyone may sign. */
-  signed?: (name: string) => boolean;
+  /** The walk takes under-18s. */
+  minors: boolean;
+  /** The address that the party is booked with, where it is known already. */
+  booker?: string;
+  /** Tells whether a waiver is in force; where it is left out, everyone may sign. */
+  signed?: (signing: Signing) => boolean;
+  /** Members (by number) who have no emergency contact yet. */
+  without?: ReadonlySet<number>;
+  /** What is kept for someone of this name, in words: "sister, number ending 88". */
+  keptHint?: (name: string) => string | null;
   /** The party was changed by a button: where the browser goes. */
   change?: Change | undefined;
-}
-
-/** What the buttons for one more walker, or one less, ask; `remove` is a place in the party, or empty. */
-export interface Change {
-  add: boolean;
-  remove: string;
+  /** Minors who went because their guardian did. */
+  alsoRemoved?: string[] | undefined;
 }
 
 /** The sign-up form's model: every typed value back in its field, a sentence beside each that needs mending. */
@@ -41,8 +52,15 @@ export function signUpForm(typed: Typed, faults: Faults, how: How) {
   const shown = party.length > 0 ? party : [{}];
   const headings = shown.map((member, index) => headingOf(member, index, typed));
   const added = how.change?.add ? shown.length - 1 : -1;
-  const members = shown.map((member, index) => memberFields(member, index, headings[index] ?? '', faults, added === index));
-  const signers = members.filter((member) => member.signature.error || !how.signed?.(member.heading));
+  const adults = shown.flatMap((member, index) => (ticked(member, 'minor') ? [] : [{ place: index, heading: headings[index] ?? '' }]));
+  const members = shown.map((member, index) =>
+    memberFields(
+      member,
+      { index, heading: headings[index] ?? '', first: headings[0] ?? '', focused: added === index, adults },
+      faults,
+      how,
+    ),
+  );
   return {
     form: {
       name: line(typed, 'name'),
@@ -50,54 +68,24 @@ export function signUpForm(typed: Typed, faults: Faults, how: How) {
       phone: line(typed, 'phone'),
       agreeRules: ticked(typed, 'agreeRules'),
       agreeWaiver: ticked(typed, 'agreeWaiver'),
+      keepContacts: ticked(typed, 'keepContacts'),
     },
     faults,
     errors: summary(inPageOrder(faults, shown.length), (field) => labelOf(field, headings)),
     members,
-    /** Those who have no waiver in force: the text is shown, and a field for each to sign. */
-    signers,
-    /** Any of them may have signed before: who has is not told to whoever types a name. */
-    maybeSigned: how.signed === undefined,
+    takesMinors: how.minors,
+    ...signatureFields(shown, { headings, booker: how.booker ?? line(typed, 'email') }, faults, how),
     more: shown.length < how.most,
     removed: how.change !== undefined && how.change.remove !== '',
+    alsoRemoved: how.alsoRemoved?.join(', ') ?? '',
     button: shown.length === 1 ? 'Sign up' : `Sign up ${shown.length} people`,
   };
 }
 
 function headingOf(member: Typed, index: number, typed: Typed): string {
-  if (index > 0) return line(member, 'name') || `Walker ${index + 1}`;
-  return line(member, 'name') || line(typed, 'name') || 'First walker';
-}
-
-function memberFields(typed: Typed, index: number, heading: string, faults: Faults, focused: boolean) {
-  const field = (key: string) => ({
-    id: `members-${index}-${key}`,
-    name: `members[${index}][${key}]`,
-    value: line(typed, key),
-    error: faults[`members[${index}][${key}]`],
-  });
-  return {
-    number: index + 1,
-    index,
-    heading,
-    first: index === 0,
-    focused,
-    memberId: line(typed, 'id'),
-    idName: `members[${index}][id]`,
-    nameLabel: index === 0 && line(typed, 'id') === '' ? 'Name, if it is not you' : 'Name',
-    signLabel: `${heading} signs: type the full name`,
-    // Sections keep a browser from filling one walker's fields with another's; without any token it would not give them back either.
-    own: `section-walker-${index + 1} name`,
-    sign: `section-walker-${index + 1}-signature name`,
-    contact: { name: `section-walker-${index + 1}-contact name`, phone: `section-walker-${index + 1}-contact tel` },
-    name: field('name'),
-    minor: field('minor'),
-    contactName: field('contactName'),
-    contactRelation: field('contactRelation'),
-    contactPhone: field('contactPhone'),
-    note: field('note'),
-    signature: field('signature'),
-  };
+  const name = line(member, 'name');
+  if (index === 0) return name || line(typed, 'name') || 'First walker';
+  return name || (ticked(member, 'minor') ? 'Child' : `Walker ${index + 1}`);
 }
 
 /** The faults as their fields follow each other on the page. Pure. */
@@ -111,17 +99,4 @@ function labelOf(field: string, headings: string[]): string {
   const [, index = '', key = ''] = /^members\[(\d+)\]\[(\w+)\]$/.exec(field) ?? [];
   if (key === '') return LABELS[field] ?? '';
   return `${headings[Number(index)] ?? `Walker ${Number(index) + 1}`}, ${key === 'signature' ? key : (MEMBER_LABELS[key] ?? '')}`;
-}
-
-/** What the party's buttons ask; null where none of them was pressed. */
-export function changeAsked(typed: Typed): Change | null {
-  const change = { add: line(typed, 'add') !== '', remove: line(typed, 'removeMember') };
-  return change.add || change.remove !== '' ? change : null;
-}
-
-/** The form as it was typed, with one more walker, or without one. */
-export function withParty(typed: Typed, change: Change): Typed {
-  const members = groups(typed, 'members');
-  const kept = change.remove === '' ? members : members.filter((_, index) => String(index) !== change.remove);
-  return { ...typed, members: change.add ? [...kept, {}] : kept };
 }

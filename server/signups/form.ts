@@ -1,26 +1,29 @@
 import type { CountryCode } from 'libphonenumber-js';
+import type { Contact } from '../contacts/contact.js';
 import { readEmail } from '../people/email.js';
+import type { Signing } from '../waivers/rules.js';
 import { type Faults, line, type Typed, ticked } from '../web/forms.js';
 import { readPhone } from '../web/phone.js';
 import { readMembers } from './members.js';
 import { readName } from './name.js';
 import { checkWaivers } from './signing.js';
 
-/** Whom to phone for one party member; what is sealed. */
-export interface Contact {
-  name: string;
-  relation: string;
-  phone: string;
-  phoneTyped: string;
-  note: string;
-}
-
 /** One party member as typed and checked. */
 export interface Member {
   /** The member's number, where the party is being changed; null for someone new. */
   id: number | null;
   name: string;
-  /** Null where an existing member's contact stays as it is. */
+  /** Under 18. */
+  minor: boolean;
+  /** The date a minor turns 18, YYYY-MM-DD; empty where it was not said. */
+  adultOn: string;
+  /** A minor's guardian: their place in this party. */
+  guardian: number | null;
+  /** Of an adult who is not there to sign: their own address. Empty where they sign here. */
+  email: string;
+  /** Whether pictures that show them may be used. */
+  photos: boolean;
+  /** Null where an existing member's contact stays as it is, and where an absent adult is yet to give one. */
   contact: Contact | null;
   /** Empty where none was typed. */
   signature: string;
@@ -38,10 +41,16 @@ export interface SignUpFacts {
   country: CountryCode;
   /** The most people this party could ever have places for. */
   places: number;
-  /** The members a party has, where it is being changed. Each may be named once. */
-  known?: ReadonlySet<number>;
-  /** Whether this person has a waiver in force (same e-mail, same name). */
-  hasWaiver: (email: string, name: string) => boolean;
+  /** The walk takes under-18s. */
+  minors: boolean;
+  /** The date of the walk, YYYY-MM-DD: on it, minors are under 18 or not. */
+  date: string;
+  /** The members a party has, where it is being changed, with whether each has an emergency contact. Each may be named once. */
+  known?: ReadonlyMap<number, { hasContact: boolean }>;
+  /** Whether this person has a waiver in force. */
+  hasWaiver: (signing: Signing) => boolean;
+  /** The contact that the visitor has had kept for someone of this name. */
+  keptContact?: (name: string) => Contact | null;
 }
 
 /** Reads a posted sign-up: the form, or a sentence for each field to mend. Pure but for what `facts` looks up. */

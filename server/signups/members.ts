@@ -1,61 +1,88 @@
-import type { CountryCode } from 'libphonenumber-js';
+import type { Contact } from '../contacts/contact.js';
+import { isEmpty, readContact, typedContact } from '../contacts/form.js';
+import { readEmail } from '../people/email.js';
 import { nameKey } from '../waivers/rules.js';
-import { type Faults, groups, line, type Typed, ticked } from '../web/forms.js';
-import { readPhone } from '../web/phone.js';
-import type { Contact, Member, SignUpFacts } from './form.js';
+import { type Faults, groups, isDate, line, type Typed, ticked } from '../web/forms.js';
+import type { Member, SignUpFacts } from './form.js';
+import { guardianOf } from './guardian.js';
 import { MOST_NAME, readName } from './name.js';
 
 export const MOST_IN_PARTY = 20;
-const MOST_RELATION = 60;
-const MOST_NOTE = 500;
+const ADULT_AT_YEARS = 18;
 
-type MemberFacts = Pick<SignUpFacts, 'country' | 'known' | 'places'>;
+/** A member's place in the form and what it says of itself. */
+interface At {
+  index: number;
+  id: number | null;
+  /** A field's whole name: members[2][name]. */
+  field: (name: string) => string;
+}
 
 /** The party; the first member is the booker where no name was typed. */
-export function readMembers(typed: Typed, booker: string, facts: MemberFacts, faults: Faults): Member[] {
+export function readMembers(typed: Typed, booker: string, facts: SignUpFacts, faults: Faults): Member[] {
   const typedMembers = groups(typed, 'members');
   if (typedMembers.length === 0) typedMembers.push({});
-  const unnamed = new Set(facts.known);
-  const members = typedMembers.slice(0, MOST_IN_PARTY).map((member, index) => {
+  const unnamed = new Set(facts.known?.keys());
+  const read = typedMembers.slice(0, MOST_IN_PARTY);
+  const members = read.map((member, index) => {
     const typedId = Number(line(member, 'id') || Number.NaN);
-    const id = unnamed.delete(typedId) ? typedId : null;
-    return readMember(member, { index, id, booker, country: facts.country }, faults);
+    const at = { index, id: unnamed.delete(typedId) ? typedId : null, field: (name: string) => `members[${index}][${name}]` };
+    return readMember(member, at, { ...facts, booker, first: read[0] ?? {} }, faults);
   });
+  for (const [index, member] of members.entries())
+    if (member.minor) member.guardian = guardianOf(line(read[index] ?? {}, 'guardian'), index, members, faults);
   checkTwice(members, faults);
   checkSize(typedMembers.length, facts.places, faults);
   return members;
 }
 
-function readMember(typed: Typed, at: { index: number; id: number | null; booker: string; country: CountryCode }, faults: Faults): Member {
-  const { index, id, booker, country } = at;
-  const field = (name: string) => `members[${index}][${name}]`;
-  const typedName = line(typed, 'name') || (index === 0 ? booker : '');
+type Around = SignUpFacts & { booker: string; first: Typed };
+
+function readMember(typed: Typed, at: At, around: Around, faults: Faults): Member {
+  const { index, id, field } = at;
+  const typedName = line(typed, 'name') || (index === 0 ? around.booker : '');
   const name = index === 0 && typedName === '' ? '' : readName(typedName, field('name'), 'Type their name, or remove them.', faults);
-  if (ticked(typed, 'minor')) faults[field('minor')] = 'Under-18s cannot be signed up here yet. Ask the leader before you bring a child.';
-  const contact = readContact(typed, field, { mayStay: id !== null, country }, faults);
-  return { id, name, contact, signature: line(typed, 'signature').slice(0, MOST_NAME) };
+  const minor = ticked(typed, 'minor');
+  if (minor && !around.minors)
+    faults[field('minor')] = 'This walk is for adults. Leave them out, or choose a walk that takes under-18s with a guardian.';
+  const email = minor ? '' : readOwnEmail(line(typed, 'email'), field, faults);
+  const adultOn = minor ? readAdultOn(line(typed, 'adultOn'), around.date, field, faults) : '';
+  const contact = contactOf(typed, { at, name, absent: email !== '' }, around, faults);
+  const photos = ticked(typed, 'photos');
+  return { id, name, minor, adultOn, guardian: null, email, photos, contact, signature: line(typed, 'signature').slice(0, MOST_NAME) };
 }
 
-function readContact(
-  typed: Typed,
-  at: (field: string) => string,
-  how: { mayStay: boolean; country: CountryCode },
-  faults: Faults,
-): Contact | null {
-  const read = {
-    name: line(typed, 'contactName'),
-    relation: line(typed, 'contactRelation'),
-    phoneTyped: line(typed, 'contactPhone'),
-    note: line(typed, 'note'),
-  };
-  if (how.mayStay && Object.values(read).every((value) => value === '')) return null;
-  readName(read.name, at('contactName'), 'Type their name.', faults);
-  if (read.relation === '') faults[at('contactRelation')] = 'Say partner, sister, neighbour or the like.';
-  if (read.relation.length > MOST_RELATION) faults[at('contactRelation')] = `Keep this under ${MOST_RELATION} characters.`;
-  const phone = readPhone(read.phoneTyped, how.country);
-  if ('fault' in phone) faults[at('contactPhone')] = phone.fault;
-  if (read.note.length > MOST_NOTE) faults[at('note')] = `Keep this under ${MOST_NOTE} characters; it has ${read.note.length}.`;
-  return { ...read, phone: 'e164' in phone ? phone.e164 : '' };
+function readOwnEmail(typed: string, field: At['field'], faults: Faults): string {
+  if (typed === '') return '';
+  const email = readEmail(typed);
+  if (email === null) faults[field('email')] = 'Type an address such as ben@walkers.example, or leave it empty if they sign here.';
+  return email ?? typed;
+}
+
+/** The day they turn 18, where it matters for this walk or may come to: whoever is 18 on the day signs for themself. */
+function readAdultOn(typed: string, date: string, field: At['field'], faults: Faults): string {
+  if (typed === '') return '';
+  if (!isDate(typed)) faults[field('adultOn')] = 'That date does not exist. Type it as YYYY-MM-DD, or leave it empty.';
+  else if (typed <= date) faults[field('minor')] = 'They are 18 on the day of the walk: take this tick away, and they sign for themself.';
+  else if (Number(typed.slice(0, 4)) > Number(date.slice(0, 4)) + ADULT_AT_YEARS)
+    faults[field('adultOn')] = 'This is the day they turn 18: check the year.';
+  return typed;
+}
+
+function contactOf(typed: Typed, who: { at: At; name: string; absent: boolean }, around: Around, faults: Faults): Contact | null {
+  const { at, name, absent } = who;
+  const read = typedContact(typed);
+  if (at.index > 0 && ticked(typed, 'sameContact')) {
+    const first = typedContact(around.first);
+    const same = { ...first, relation: read.relation || first.relation, note: read.note };
+    if (first.name !== '' || first.phoneTyped !== '') return readContact(same, around.country, at.field, {});
+  }
+  if (isEmpty(read)) {
+    if (absent || (at.id !== null && around.known?.get(at.id)?.hasContact)) return null;
+    const kept = around.keptContact?.(name) ?? null;
+    if (kept) return kept;
+  }
+  return readContact(read, around.country, at.field, faults);
 }
 
 function checkTwice(members: Member[], faults: Faults): void {

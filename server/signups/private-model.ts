@@ -1,14 +1,19 @@
+import { openingsOf } from '../contacts/openings.js';
+import { contactsKeptOn } from '../contacts/sealed.js';
 import type { Services } from '../services.js';
-import { signedBy } from '../waivers/store.js';
+import { inForce } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { oweContext } from '../walks/save.js';
 import { leadersOf } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { meetFrame } from '../walks/walk-page.js';
 import type { Faults, Typed } from '../web/forms.js';
 import type { PageModel } from '../web/page.js';
-import { type Change, signUpForm } from './form-page.js';
+import { when } from '../web/when.js';
+import { signUpForm } from './form-page.js';
 import { MOST_IN_PARTY } from './members.js';
-import { partiesWaiting, partyOf } from './party.js';
+import { type PartyMember, partiesWaiting, partyOf } from './party.js';
+import type { Change } from './party-buttons.js';
 import { aheadText } from './places.js';
 import { partyTexts } from './sign-up-model.js';
 import type { SignUpRow } from './store.js';
@@ -25,8 +30,13 @@ interface Shown {
   typed: Typed;
   faults: Faults;
   change?: Change | undefined;
+  alsoRemoved?: string[] | undefined;
   /** The visitor has just saved a change. */
   saved?: boolean;
+  /** An absent adult was just asked again. */
+  asked?: boolean;
+  /** What proves that the visitor came by a mailed link; empty where they did not. */
+  mail: string;
 }
 
 /** The most people a party may become. One that waits can't outgrow the walk; one with places is told how many more are left. */
@@ -35,14 +45,20 @@ export function placesFor({ signUp, walk }: OwnSignUp): number {
 }
 
 /** What the private page shows. */
-export function privatePage(services: Services, own: OwnSignUp, { typed, faults, change, saved }: Shown): PageModel {
+export function privatePage(
+  services: Services,
+  own: OwnSignUp,
+  { typed, faults, change, alsoRemoved, saved, asked, mail }: Shown,
+): PageModel {
   const { q } = services.db;
   const { signUp, walk, mayChange } = own;
   const refused = Object.keys(faults).length > 0;
   const leader = leadersOf(q, walk.id)[0];
-  const signed = signedBy(q, [signUp]);
+  const party = partyOf(q, signUp, oweContext(services));
+  const signed = inForce(q, oweContext(services), [signUp.email, ...party.flatMap((member) => member.email ?? [])]);
+  const kept = contactsKeptOn(q, walk.id);
   return {
-    ...frame(services, own),
+    ...frame(services, own, party),
     title: walkTitle(walk, services.settings().units),
     errorTitle: refused,
     walk: { id: walk.id, theme: walk.theme, bring: walk.bring },
@@ -53,15 +69,25 @@ export function privatePage(services: Services, own: OwnSignUp, { typed, faults,
     noCalendar: signUp.state !== 'confirmed' || walk.state === 'cancelled',
     mayChange,
     saved: saved === true && mayChange,
+    asked: asked === true && mayChange,
     email: signUp.email,
     leader: leader ? { name: leader.name, phone: leader.phone } : null,
     ...signUpForm(typed, faults, {
       most: Math.min(MOST_IN_PARTY, placesFor(own)),
-      signed: (name) => signed(signUp.email, name),
+      minors: walk.minors,
+      booker: signUp.email,
+      signed: (signing) => signed(signing, signUp.id),
+      without: new Set(party.flatMap((member) => (kept.has(member.id) ? [] : [member.id]))),
       change,
+      alsoRemoved,
     }),
     open: refused || change !== undefined,
     unsaved: change !== undefined,
+    people: party.map((member) => personIn(member, kept.has(member.id), own)),
+    unsigned: mayChange && party.some((member) => !member.waiver),
+    mail,
+    unproved: mail !== '' && signUp.provedAt === null,
+    openings: openings(services, own, party),
     ...partyTexts(services),
   };
 }
@@ -69,7 +95,7 @@ export function privatePage(services: Services, own: OwnSignUp, { typed, faults,
 /** What the page that asks before withdrawing shows. */
 export function withdrawPage(services: Services, own: OwnSignUp): PageModel {
   return {
-    ...frame(services, own),
+    ...frame(services, own, partyOf(services.db.q, own.signUp, oweContext(services))),
     title: `Withdraw from ${walkTitle(own.walk, services.settings().units)}?`,
     narrow: true,
     noCalendar: true,
@@ -77,8 +103,7 @@ export function withdrawPage(services: Services, own: OwnSignUp): PageModel {
   };
 }
 
-function frame(services: Services, { signUp, walk, token }: OwnSignUp) {
-  const party = partyOf(services.db.q, signUp);
+function frame(services: Services, { walk, token }: OwnSignUp, party: PartyMember[]) {
   return {
     noindex: true,
     action: `/sign-ups/${token}`,
@@ -86,4 +111,31 @@ function frame(services: Services, { signUp, walk, token }: OwnSignUp) {
     party: party.map((member) => member.name).join(', '),
     alone: party.length === 1,
   };
+}
+
+/** One of the party as its page lists them: what is still missing, and for an absent adult a way to ask again. */
+function personIn(member: PartyMember, hasContact: boolean, { mayChange }: OwnSignUp) {
+  return {
+    id: member.id,
+    name: member.name,
+    isMinor: member.isMinor,
+    guardianName: member.guardianName,
+    // Booked as under 18, and 18 by the day the walk is now on.
+    nowAdult: member.minor && !member.isMinor,
+    noGuardian: member.isMinor && member.signing === null,
+    signed: member.waiver,
+    absentEmail: member.waiver ? null : member.email,
+    mayAskAgain: mayChange && !member.waiver && member.email !== null,
+    noContact: !hasContact,
+  };
+}
+
+/** Who opened the party's emergency details. */
+function openings(services: Services, { walk }: OwnSignUp, party: PartyMember[]) {
+  const members = party.map((member) => ({ id: member.id, walkId: walk.id }));
+  return openingsOf(services.db.q, members).map((one) => ({
+    ...one,
+    name: party.find((member) => member.id === one.memberId)?.name ?? '',
+    at: when(one.at, walk.zone, services.settings()),
+  }));
 }

@@ -1,17 +1,30 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { contactsKeptOn } from '../contacts/sealed.js';
+import { oweToSign } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
-import { signedBy } from '../waivers/store.js';
+import { inForce } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { oweContext } from '../walks/save.js';
 import { placesTaken, walkById } from '../walks/store.js';
 import { Problem } from '../web/errors.js';
-import type { Faults, Typed } from '../web/forms.js';
+import { type Faults, line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { countryOf } from '../web/phone.js';
 import { readParty } from './form.js';
-import { type Change, changeAsked, withParty } from './form-page.js';
-import { partyOf } from './party.js';
+import { type Given, traceOf } from './given.js';
+import { mailProof } from './link.js';
+import { isMinorOn } from './minors.js';
+import { membersOf, partyOf } from './party.js';
+import { type Change, changeAsked, withParty } from './party-buttons.js';
 import { type OwnSignUp, placesFor, privatePage, withdrawPage } from './private-model.js';
-import { changeParty, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
+import { changeParty, keepProof, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
+
+interface Changed {
+  typed: Typed;
+  faults: Faults;
+  change?: Change;
+  alsoRemoved?: string[];
+}
 
 /** A walker's own page of a sign-up: whoever has the link may change the party or withdraw. */
 export function privatePages(services: Services) {
@@ -35,22 +48,35 @@ export function privatePages(services: Services) {
 
   function show(request: FastifyRequest, reply: FastifyReply) {
     const own = find(request);
-    const { withdraw, saved } = request.query as { withdraw?: string; saved?: string };
+    const { withdraw, saved, asked } = request.query as { withdraw?: string; saved?: string; asked?: string };
+    const mail = proofIn(request.query as Typed, own);
     reply.header('Cache-Control', 'no-store');
     if (withdraw && own.mayChange) return page(request, reply, 'signups/withdraw', withdrawPage(services, own));
-    const shown = { typed: standing(own.signUp), faults: {}, saved: saved !== undefined };
+    const shown = { typed: standing(own.signUp), faults: {}, saved: saved !== undefined, asked: asked !== undefined, mail };
     return page(request, reply, 'signups/private', privatePage(services, own, shown));
   }
 
   /** The party as it stands, as if it had been typed. Sealed contacts stay sealed: their fields are empty, and empty keeps them. */
   function standing(signUp: SignUpRow): Typed {
-    const members = partyOf(db.q, signUp).map((member) => ({ id: String(member.id), name: member.name }));
+    const party = membersOf(db.q, signUp.id);
+    const place = new Map(party.map((member, index) => [member.id, String(index)]));
+    const members = party.map((member) => ({
+      id: String(member.id),
+      name: member.name,
+      // Whoever is 18 on the day signs for themself.
+      minor: isMinorOn(member, member.date) ? 'yes' : '',
+      guardian: place.get(member.guardianId ?? 0) ?? '',
+      adultOn: member.adultOn,
+      email: member.email ?? '',
+      photos: member.photos ? 'yes' : '',
+    }));
     return { name: signUp.name, phone: signUp.phoneTyped, members };
   }
 
-  function form(request: FastifyRequest, reply: FastifyReply, own: OwnSignUp, shown: { typed: Typed; faults: Faults; change?: Change }) {
+  function form(request: FastifyRequest, reply: FastifyReply, own: OwnSignUp, shown: Changed) {
     const answer = Object.keys(shown.faults).length > 0 ? reply.code(422) : reply;
-    return page(request, answer.header('Cache-Control', 'no-store'), 'signups/private', privatePage(services, own, shown));
+    const mail = proofIn(request.body as Typed, own);
+    return page(request, answer.header('Cache-Control', 'no-store'), 'signups/private', privatePage(services, own, { ...shown, mail }));
   }
 
   function change(request: FastifyRequest, reply: FastifyReply) {
@@ -59,15 +85,18 @@ export function privatePages(services: Services) {
     if (!own.mayChange) throw tooLate(own);
     const typed = request.body as Typed;
     const asked = changeAsked(typed);
-    if (asked) return form(request, reply, own, { typed: withParty(typed, asked), faults: {}, change: asked });
+    if (asked) return form(request, reply, own, { ...withParty(typed, asked), faults: {}, change: asked });
     const read = readParty(typed, signUp.email, {
       country: countryOf(settings().locale),
       places: placesFor(own),
-      known: new Set(partyOf(db.q, signUp).map((member) => member.id)),
-      hasWaiver: signedBy(db.q, [signUp]),
+      minors: walk.minors,
+      date: walk.wallDate,
+      known: known(own),
+      hasWaiver: (signing) => inForce(db.q, oweContext(services), [signing.email])(signing, signUp.id),
     });
     if ('faults' in read) return form(request, reply, own, { typed, faults: read.faults });
-    if (changeParty(services, signUp.id, read.form) === 'changed') return reply.redirect(`/sign-ups/${token}?saved=1`, 303);
+    if (changeParty(services, signUp.id, read.form, given(request, own)) === 'changed')
+      return reply.redirect(`/sign-ups/${token}?saved=1`, 303);
     const last = `members[${read.form.members.length - 1}][name]`;
     return form(request, reply, own, { typed, faults: { [last]: full(walk.capacity - placesTaken(db.q, walk.id).confirmed) } });
   }
@@ -79,7 +108,49 @@ export function privatePages(services: Services) {
     return reply.redirect(`/sign-ups/${own.token}`, 303);
   }
 
-  return { show, change, withdraw };
+  /** The members there are; one booked as under 18 on a walk that no longer takes them may stay. */
+  function known({ signUp, walk }: OwnSignUp) {
+    const kept = contactsKeptOn(db.q, walk.id);
+    return new Map(membersOf(db.q, signUp.id).map((member) => [member.id, { hasContact: kept.has(member.id) }]));
+  }
+
+  /** The proof that stands in mailed links, where the visitor brought it. */
+  function proofIn(sent: Typed, { signUp }: OwnSignUp): string {
+    const proof = line(sent, 'mail');
+    return proof === mailProof(services.sealer, signUp.id) ? proof : '';
+  }
+
+  /** What shows that it is the booker who acts; kept the first time. */
+  function given(request: FastifyRequest, own: OwnSignUp): Given {
+    const trace = traceOf(request);
+    const { signUp } = own;
+    if (request.visitor.person?.email === signUp.email) return { proof: 'signed in', trace };
+    if (proofIn(request.body as Typed, own) === '') return { proof: signUp.provedAt === null ? 'none' : 'link', trace };
+    if (signUp.provedAt === null) db.write((tx) => keepProof(tx, signUp.id, services.now()));
+    return { proof: 'link', trace };
+  }
+
+  /** "Yes, this mail reached me": without it nothing is lost, with it the signatures prove more. */
+  function prove(request: FastifyRequest, reply: FastifyReply) {
+    const own = find(request);
+    given(request, own);
+    return reply.redirect(`/sign-ups/${own.token}`, 303);
+  }
+
+  /** Mails an absent adult their link once more. */
+  function askAgain(request: FastifyRequest, reply: FastifyReply) {
+    const own = find(request);
+    if (!own.mayChange) throw tooLate(own);
+    const memberId = Number(line(request.body as Typed, 'member'));
+    const member = partyOf(db.q, own.signUp, oweContext(services)).find((one) => one.id === memberId);
+    if (member?.email && !member.waiver) {
+      db.write((tx) => oweToSign(tx, oweContext(services), { signUpId: own.signUp.id, memberId, again: true }));
+      services.mailOwed();
+    }
+    return reply.redirect(`/sign-ups/${own.token}?asked=1`, 303);
+  }
+
+  return { show, change, withdraw, prove, askAgain };
 }
 
 function mayChange(signUp: SignUpRow, walk: WalkRow, now: number): boolean {

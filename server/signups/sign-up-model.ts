@@ -1,8 +1,11 @@
 import { titleLength } from '../calc/measure.js';
+import { keptContacts } from '../contacts/kept.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { toHtml } from '../texts/markdown.js';
 import { textInForce } from '../texts/store.js';
+import { nameKey } from '../waivers/rules.js';
+import { CONSENT, INTENT } from '../waivers/words.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { ownSignUp } from '../walks/own-sign-up.js';
 import { placesTaken } from '../walks/store.js';
@@ -11,20 +14,22 @@ import type { Faults, Typed } from '../web/forms.js';
 import type { PageModel } from '../web/page.js';
 import type { Person } from '../web/visitor.js';
 import { when } from '../web/when.js';
-import { type Change, signUpForm } from './form-page.js';
+import { signUpForm } from './form-page.js';
 import { MOST_IN_PARTY } from './members.js';
 import { partiesWaiting } from './party.js';
+import type { Change } from './party-buttons.js';
 import { aheadText } from './places.js';
 
 interface Shown {
   typed: Typed;
   faults: Faults;
   change?: Change | undefined;
+  alsoRemoved?: string[];
   person: Person | null;
 }
 
 /** What the sign-up page shows. */
-export function signUpPage(services: Services, walk: WalkRow, { typed, faults, change, person }: Shown): PageModel {
+export function signUpPage(services: Services, walk: WalkRow, { typed, faults, change, alsoRemoved, person }: Shown): PageModel {
   const { q } = services.db;
   const settings = services.settings();
   const left = Math.max(0, walk.capacity - placesTaken(q, walk.id).confirmed);
@@ -40,9 +45,23 @@ export function signUpPage(services: Services, walk: WalkRow, { typed, faults, c
     ahead: aheadText(partiesWaiting(q, walk.id)),
     /** The visitor's own sign-up for this walk, where there is one. */
     own: ownSignUp(services, walk.id, person?.email)?.href ?? null,
-    ...signUpForm(typed, faults, { most: Math.min(MOST_IN_PARTY, walk.capacity), change }),
+    mayKeep: person !== null,
+    signInFirst: person === null ? `/sign-in?next=${encodeURIComponent(`/walks/${walk.id}/sign-up`)}` : null,
+    ...signUpForm(typed, faults, {
+      most: Math.min(MOST_IN_PARTY, walk.capacity),
+      minors: walk.minors,
+      change,
+      alsoRemoved,
+      keptHint: hints(services, person),
+    }),
     ...partyTexts(services),
   };
+}
+
+/** What a visitor who is signed in has had kept, by name, in words that tell nobody else enough to phone. */
+function hints(services: Services, person: Person | null): (name: string) => string | null {
+  const kept = person === null ? [] : keptContacts(services, person.id);
+  return (name) => kept.find((one) => nameKey(one.forName) === nameKey(name))?.hint ?? null;
 }
 
 /** "8-mile walk, Sat, Nov 28, 8:45 AM EST" */
@@ -56,5 +75,8 @@ function shortTitle(walk: WalkRow, settings: GroupSettings): string {
 export function partyTexts(services: Services) {
   const rules = textInForce(services.db.q, 'rules');
   const waiver = textInForce(services.db.q, 'waiver');
-  return { rules: { html: toHtml(rules.body), version: rules.version }, waiver: { html: toHtml(waiver.body), version: waiver.version } };
+  return {
+    rules: { html: toHtml(rules.body), version: rules.version },
+    waiver: { html: toHtml(waiver.body), version: waiver.version, agree: `${INTENT} ${CONSENT}` },
+  };
 }

@@ -1,17 +1,27 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { keptFor } from '../contacts/kept.js';
 import type { Services } from '../services.js';
-import { signedBy } from '../waivers/store.js';
+import { inForce } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { oweContext } from '../walks/save.js';
 import { walkById } from '../walks/store.js';
 import { Problem } from '../web/errors.js';
-import type { Faults, Typed } from '../web/forms.js';
+import { type Faults, type Typed, ticked } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { countryOf } from '../web/phone.js';
 import { readSignUp } from './form.js';
-import { type Change, changeAsked, withParty } from './form-page.js';
+import { traceOf } from './given.js';
 import { signUpToken } from './link.js';
+import { type Change, changeAsked, withParty } from './party-buttons.js';
 import { signUpPage } from './sign-up-model.js';
 import { addSignUp } from './store.js';
+
+interface Shown {
+  typed: Typed;
+  faults: Faults;
+  change?: Change;
+  alsoRemoved?: string[];
+}
 
 /** Signing up: one page, no password. */
 export function signUpPages(services: Services) {
@@ -33,7 +43,7 @@ export function signUpPages(services: Services) {
     return form(request, reply, openWalk(request), { typed: known, faults: {} });
   }
 
-  function form(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, shown: { typed: Typed; faults: Faults; change?: Change }) {
+  function form(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, shown: Shown) {
     const refused = Object.keys(shown.faults).length > 0;
     const model = signUpPage(services, walk, { ...shown, person: request.visitor.person });
     return page(request, refused ? reply.code(422) : reply, 'signups/form', model);
@@ -43,11 +53,23 @@ export function signUpPages(services: Services) {
     const walk = openWalk(request);
     const typed = request.body as Typed;
     const change = changeAsked(typed);
-    if (change) return form(request, reply, walk, { typed: withParty(typed, change), faults: {}, change });
-    const hasWaiver = (email: string, name: string) => signedBy(db.q, [{ email }])(email, name);
-    const read = readSignUp(typed, { country: countryOf(settings().locale), places: walk.capacity, hasWaiver });
+    if (change) return form(request, reply, walk, { ...withParty(typed, change), faults: {}, change });
+    const { person } = request.visitor;
+    const read = readSignUp(typed, {
+      country: countryOf(settings().locale),
+      places: walk.capacity,
+      minors: walk.minors,
+      date: walk.wallDate,
+      hasWaiver: (signing) => inForce(db.q, oweContext(services), [signing.email])(signing),
+      keptContact: (name) => (person === null ? null : db.write((tx) => keptFor(tx, services, person.id, name))),
+    });
     if ('faults' in read) return form(request, reply, walk, { typed, faults: read.faults });
-    const outcome = await addSignUp(services, walk.id, read.form);
+    const isOwn = person !== null && person.email === read.form.email;
+    const outcome = await addSignUp(services, walk.id, read.form, {
+      proof: isOwn ? 'signed in' : 'none',
+      trace: traceOf(request),
+      ...(isOwn && ticked(typed, 'keepContacts') ? { keepFor: person.id } : {}),
+    });
     if ('kept' in outcome) return reply.redirect(`/sign-ups/${signUpToken(services.sealer, outcome.kept)}`, 303);
     if (outcome.refused === 'over') throw closed(walk, 'This walk can no longer be joined', 'It was cancelled, or it has begun.');
     const email = 'This address has signed up for this walk already. We have mailed its private link again: change the party there.';

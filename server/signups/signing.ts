@@ -1,27 +1,48 @@
-import { isOwnName } from '../waivers/rules.js';
+import { isOwnName, type Signing } from '../waivers/rules.js';
 import { type Faults, type Typed, ticked } from '../web/forms.js';
 import type { Member, SignUpFacts } from './form.js';
 
-/** A signature from each person who has no waiver in force, in that person's own name, and one tick for the text they sign. */
-export function checkWaivers(
-  typed: Typed,
-  address: string,
-  members: Member[],
-  facts: Pick<SignUpFacts, 'hasWaiver'>,
-  faults: Faults,
-): void {
+/** Who signs for a member by which address; null for a minor whose guardian is still to be chosen. Pure. @param booker the address of the sign-up */
+export function signingOf(member: Member, members: Member[], booker: string): Signing | null {
+  const signer = member.minor ? members[member.guardian ?? -1] : member;
+  if (!signer) return null;
+  const signedAs = member.minor ? 'guardian' : 'self';
+  return { email: signer.email || booker, forName: member.name, signedAs, signerName: signer.name };
+}
+
+/** Whether a member's signature comes by the link of someone who is not there. Pure. */
+export function signsElsewhere(member: Member, members: Member[]): boolean {
+  const signer = member.minor ? members[member.guardian ?? -1] : member;
+  return signer !== undefined && signer.email !== '';
+}
+
+/**
+ * A signature from each person who is there and has no waiver in force, in that person's own name, and the guardian's for each minor;
+ * and one tick for the text they sign.
+ */
+export function checkWaivers(typed: Typed, booker: string, members: Member[], facts: Pick<SignUpFacts, 'hasWaiver'>, faults: Faults): void {
   let owed = false;
   for (const [index, member] of members.entries()) {
-    if (member.signature === '' && facts.hasWaiver(address, member.name)) continue;
+    const signing = signingOf(member, members, booker);
+    if (!signing) continue;
+    const field = `members[${index}][signature]`;
+    if (signsElsewhere(member, members)) {
+      if (member.signature !== '') faults[field] = `${signing.signerName || 'They'} signs by the link in their own mail: leave this empty.`;
+      continue;
+    }
+    if (member.signature === '' && facts.hasWaiver(signing)) continue;
     owed = true;
-    const fault = signatureFault(member);
-    if (fault !== null) faults[`members[${index}][signature]`] = fault;
+    const fault = signatureFault(signing, member.signature);
+    if (fault !== null) faults[field] = fault;
   }
   if (owed && !ticked(typed, 'agreeWaiver')) faults.agreeWaiver = 'Read it and tick that each of you signs it.';
 }
 
-function signatureFault({ name, signature }: Member): string | null {
+/** What is wrong with a typed signature, as a sentence; null where it is the signer's own name. Pure. */
+export function signatureFault({ signedAs, forName, signerName }: Signing, signature: string): string | null {
   // Someone with no name yet has that to mend first: there is nothing to compare with.
-  if (name === '') return signature === '' ? 'Type the full name to sign the waiver.' : null;
-  return isOwnName(name, signature) ? null : `Type your full name as above: ${name}.`;
+  if (signerName === '') return signature === '' ? 'Type the full name to sign the waiver.' : null;
+  if (isOwnName(signerName, signature)) return null;
+  if (signedAs === 'guardian') return `${signerName} signs for ${forName || 'the child'}: type ${signerName}.`;
+  return `Type your full name as above: ${signerName}.`;
 }

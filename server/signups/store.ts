@@ -1,18 +1,20 @@
 import { createHash } from 'node:crypto';
-import { and, eq, inArray, ne, sql } from 'drizzle-orm';
+import { and, eq, ne, sql } from 'drizzle-orm';
+import { forgetContacts } from '../contacts/sealed.js';
 import { prepared, type Tx } from '../db/open.js';
-import { partyMembers, signUps } from '../db/schema/index.js';
+import { signUps } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import { oweConfirmation, oweLink, oweWithdrawal } from '../notices/owe.js';
+import { oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import { textInForce } from '../texts/store.js';
-import { sign, signedBy } from '../waivers/store.js';
 import { oweContext } from '../walks/save.js';
 import { placesTaken, walkById } from '../walks/store.js';
-import { forgetContacts, keepContact } from './contacts.js';
-import type { Member, SignUpForm } from './form.js';
+import type { SignUpForm } from './form.js';
+import { type Given, UNKNOWN } from './given.js';
 import { signUpTokenHash } from './link.js';
-import { partyOf } from './party.js';
+import { addMembers, changeMembers } from './member-store.js';
+import { membersOf } from './party.js';
 import { fillFreedPlaces } from './places.js';
 
 export type SignUpRow = typeof signUps.$inferSelect;
@@ -24,17 +26,17 @@ export type SignedUp = { kept: number } | { refused: 'twice' | 'over' };
 const SAME_POST_MS = 10 * 60_000;
 
 /** Keeps a sign-up for good; those posted in the same moment share one wait for the disk. */
-export async function addSignUp(services: Services, walkId: number, form: SignUpForm): Promise<SignedUp> {
-  const outcome = await services.db.writeTogether((tx) => keepSignUp(tx, services, walkId, form));
+export async function addSignUp(services: Services, walkId: number, form: SignUpForm, given: Given): Promise<SignedUp> {
+  const outcome = await services.db.writeTogether((tx) => keepSignUp(tx, services, walkId, form, given));
   services.mailOwed();
   return outcome;
 }
 
 /**
- * Keeps a sign-up in the transaction it is given: places counted, party, sealed contacts, waivers and the owed confirmation with it. A
- * party that does not fit waits as a whole.
+ * Keeps a sign-up in the transaction it is given: places counted, party, sealed contacts, waivers and the owed mail with it. A party
+ * that does not fit waits as a whole.
  */
-export function keepSignUp(tx: Tx, services: Services, walkId: number, form: SignUpForm): SignedUp {
+export function keepSignUp(tx: Tx, services: Services, walkId: number, form: SignUpForm, given: Given = UNKNOWN): SignedUp {
   const mark = postMark(services, walkId, form);
   const walk = walkById(tx, walkId);
   const now = services.now();
@@ -47,7 +49,7 @@ export function keepSignUp(tx: Tx, services: Services, walkId: number, form: Sig
   }
   const fits = placesTaken(tx, walkId).confirmed + form.members.length <= walk.capacity;
   const id = insertSignUp(tx, services, { walkId, form, mark, state: fits ? 'confirmed' : 'waiting' });
-  for (const member of form.members) addMember(tx, services, { signUpId: id, email: form.email, member });
+  addMembers(tx, services, { id, email: form.email, name: form.name }, form.members, given);
   oweConfirmation(tx, oweContext(services), id);
   return { kept: id };
 }
@@ -108,31 +110,6 @@ const linkSet = prepared((q) =>
     .prepare(),
 );
 
-const memberAdded = prepared((q) =>
-  q
-    .insert(partyMembers)
-    .values({ signUpId: sql.placeholder('signUpId'), name: sql.placeholder('name') })
-    .returning({ id: partyMembers.id })
-    .prepare(),
-);
-
-/** Adds one adult to a party: name, sealed contact, and the waiver where none is in force. */
-function addMember(tx: Tx, services: Services, added: { signUpId: number; email: string; member: Member }): void {
-  const { signUpId, email, member } = added;
-  const now = services.now();
-  const row = memberAdded(tx).get({ signUpId, name: member.name });
-  if (!row) throw new Error('a party member was not added');
-  if (member.contact) keepContact(tx, services.sealer, row.id, member.contact, now);
-  signFor(tx, services, { signUpId, email, member, memberId: row.id });
-}
-
-/** Keeps what a member signed, unless a waiver of theirs is in force already. */
-function signFor(tx: Tx, services: Services, signed: { signUpId: number; memberId: number; email: string; member: Member }): void {
-  const { member, ...rest } = signed;
-  if (member.signature === '' || signedBy(tx, [rest])(rest.email, member.name)) return;
-  sign(tx, { ...rest, text: textInForce(tx, 'waiver'), forName: member.name, signature: member.signature, now: services.now() });
-}
-
 /** The sign-up of an address that is not withdrawn. */
 function standingSignUp(tx: Tx, walkId: number, email: string): SignUpRow | undefined {
   return standing(tx).get({ walkId, email });
@@ -167,26 +144,29 @@ export function signUpByToken(q: Tx, token: string): SignUpRow | undefined {
 
 /** Withdraws a sign-up, once; the places go to the waiting list in the same transaction. */
 export function withdrawSignUp(services: Services, signUpId: number): void {
-  services.db.write((tx) => {
-    const gone = tx
-      .update(signUps)
-      .set({ state: 'withdrawn', withdrawnAt: services.now() })
-      .where(and(eq(signUps.id, signUpId), ne(signUps.state, 'withdrawn')))
-      .returning({ walkId: signUps.walkId, email: signUps.email })
-      .get();
-    if (!gone) return;
-    forgetContacts(
-      tx,
-      partyOf(tx, { id: signUpId, email: gone.email }).map((member) => member.id),
-    );
-    oweWithdrawal(tx, oweContext(services), signUpId);
-    fillFreedPlaces(tx, oweContext(services), gone.walkId);
-  });
+  services.db.write((tx) => withdrawIn(tx, services, signUpId));
   services.mailOwed();
 }
 
+/** The same in a transaction that is open already. */
+export function withdrawIn(tx: Tx, services: Services, signUpId: number): void {
+  const gone = tx
+    .update(signUps)
+    .set({ state: 'withdrawn', withdrawnAt: services.now() })
+    .where(and(eq(signUps.id, signUpId), ne(signUps.state, 'withdrawn')))
+    .returning({ walkId: signUps.walkId })
+    .get();
+  if (!gone) return;
+  forgetContacts(
+    tx,
+    membersOf(tx, signUpId).map((member) => member.id),
+  );
+  oweWithdrawal(tx, oweContext(services), signUpId);
+  fillFreedPlaces(tx, oweContext(services), gone.walkId);
+}
+
 /** Changes a party: names, contacts, people added and removed. 'full' where the people added do not fit; then nothing is changed. */
-export function changeParty(services: Services, signUpId: number, form: Omit<SignUpForm, 'email'>): 'changed' | 'full' {
+export function changeParty(services: Services, signUpId: number, form: Omit<SignUpForm, 'email'>, given: Given): 'changed' | 'full' {
   const outcome = services.db.write((tx) => {
     const signUp = tx.select().from(signUps).where(eq(signUps.id, signUpId)).get();
     const walk = signUp && walkById(tx, signUp.walkId);
@@ -195,7 +175,8 @@ export function changeParty(services: Services, signUpId: number, form: Omit<Sig
     if (signUp.state === 'confirmed' && grown > 0 && placesTaken(tx, walk.id).confirmed + grown > walk.capacity) return 'full';
     const { name, phone, phoneTyped } = form;
     tx.update(signUps).set({ name, phone, phoneTyped, partySize: form.members.length }).where(eq(signUps.id, signUpId)).run();
-    changeMembers(tx, services, signUp, form.members);
+    const waiverIds = changeMembers(tx, services, { ...signUp, name }, form.members, given);
+    oweWaiverCopy(tx, oweContext(services), { signUpId, waiverIds, to: { name, email: signUp.email } });
     if (grown < 0 || signUp.state === 'waiting') fillFreedPlaces(tx, oweContext(services), walk.id);
     return 'changed';
   });
@@ -203,21 +184,10 @@ export function changeParty(services: Services, signUpId: number, form: Omit<Sig
   return outcome;
 }
 
-function changeMembers(tx: Tx, services: Services, signUp: SignUpRow, members: Member[]): void {
-  const standing = partyOf(tx, signUp);
-  const kept = new Set(members.map((member) => member.id));
-  const gone = standing.filter((member) => !kept.has(member.id)).map((member) => member.id);
-  if (gone.length > 0) tx.update(partyMembers).set({ removedAt: services.now() }).where(inArray(partyMembers.id, gone)).run();
-  forgetContacts(tx, gone);
-  for (const member of members) {
-    if (member.id === null) addMember(tx, services, { signUpId: signUp.id, email: signUp.email, member });
-    else {
-      tx.update(partyMembers)
-        .set({ name: member.name })
-        .where(and(eq(partyMembers.id, member.id), eq(partyMembers.signUpId, signUp.id)))
-        .run();
-      if (member.contact) keepContact(tx, services.sealer, member.id, member.contact, services.now());
-      signFor(tx, services, { signUpId: signUp.id, email: signUp.email, member, memberId: member.id });
-    }
-  }
+/** Keeps that the booker acted on a link that was mailed to them; the first time counts. */
+export function keepProof(tx: Tx, signUpId: number, now: number): void {
+  tx.update(signUps)
+    .set({ provedAt: now })
+    .where(and(eq(signUps.id, signUpId), sql`${signUps.provedAt} IS NULL`))
+    .run();
 }

@@ -11,3 +11,47 @@ export function isOwnName(name: string, signature: string): boolean {
 function signatureKey(name: string): string {
   return nameKey(name).replace(/[\s.'’]/g, '');
 }
+
+/** Who must have signed for whom. */
+export interface Signing {
+  /** The signer's address. */
+  email: string;
+  forName: string;
+  signedAs: 'self' | 'guardian';
+  signerName: string;
+}
+
+/** A signature of the text in force, as far as telling whether it still holds needs it. */
+export interface Signed {
+  email: string;
+  forKey: string;
+  signedAs: 'self' | 'guardian';
+  signerKey: string;
+  signedAt: number;
+  signUpId: number | null;
+}
+
+/**
+ * Whether someone's signature is among those of the text in force and has not run out: it holds until the season ends, and for the
+ * walk it was signed with whatever happens. A guardian's holds for as long as that guardian is the one.
+ * @param seasonEnd ms; null where the group has set none
+ */
+export function holds(
+  signed: Signed[],
+  signing: Signing,
+  at: { now: number; seasonEnd: number | null; signUpId?: number | null },
+): boolean {
+  const [forKey, signerKey] = [nameKey(signing.forName), nameKey(signing.signerName)];
+  return signed.some(
+    (one) =>
+      one.email === signing.email &&
+      one.forKey === forKey &&
+      one.signedAs === signing.signedAs &&
+      one.signerKey === signerKey &&
+      (one.signUpId !== null && one.signUpId === at.signUpId ? true : !hasRunOut(one.signedAt, at)),
+  );
+}
+
+function hasRunOut(signedAt: number, { now, seasonEnd }: { now: number; seasonEnd: number | null }): boolean {
+  return seasonEnd !== null && signedAt < seasonEnd && seasonEnd <= now;
+}

@@ -1,12 +1,31 @@
 import { sql } from 'drizzle-orm';
 import { prepared, type Tx } from '../db/open.js';
-import { waivers } from '../db/schema/index.js';
-import { textInForce } from '../texts/store.js';
-import { nameKey } from './rules.js';
+import { waiverHead, waivers, waiverTraces } from '../db/schema/index.js';
+import type { Sealer } from '../db/seal.js';
+import { addressMark } from '../privacy/marks.js';
+import type { GroupSettings } from '../settings/rules.js';
+import { seasonEnd } from '../settings/season.js';
+import { type GroupText, textInForce } from '../texts/store.js';
+import { headMark, linkHash } from './chain.js';
+import { type Documented, FORMAT, sha256, waiverDocument } from './document.js';
+import { holds, nameKey, type Signing } from './rules.js';
+
+/** What telling who has a waiver in force needs to know of the moment. */
+export interface Moment {
+  now: number;
+  settings: GroupSettings;
+}
 
 const signedTexts = prepared((q) =>
   q
-    .select({ email: waivers.email, forKey: waivers.forKey })
+    .select({
+      email: waivers.email,
+      forKey: waivers.forKey,
+      signedAs: waivers.signedAs,
+      signerKey: waivers.signerKey,
+      signedAt: waivers.signedAt,
+      signUpId: waivers.signUpId,
+    })
     .from(waivers)
     .where(
       sql`${waivers.email} IN (SELECT value FROM json_each(${sql.placeholder('emails')})) AND ${waivers.textId} = ${sql.placeholder('textId')}`,
@@ -14,44 +33,114 @@ const signedTexts = prepared((q) =>
     .prepare(),
 );
 
-/** Tells, for some e-mail addresses, which names have signed the waiver text now in force. One query. */
-export function signedBy(q: Tx, signers: { email: string }[]): (email: string, name: string) => boolean {
-  const emails = JSON.stringify([...new Set(signers.map((signer) => signer.email))]);
-  const rows = signedTexts(q).all({ emails, textId: textInForce(q, 'waiver').id });
-  const signed = new Set(rows.map((row) => `${row.email}\n${row.forKey}`));
-  return (email, name) => signed.has(`${email}\n${nameKey(name)}`);
+/** Tells, for signers at some addresses, whose waiver is in force: a signature of the newest text, from this season or given with this very sign-up. Two queries. */
+export function inForce(q: Tx, moment: Moment, emails: string[]): (signing: Signing, signUpId?: number | null) => boolean {
+  const rows = signedTexts(q).all({ emails: JSON.stringify([...new Set(emails)]), textId: textInForce(q, 'waiver').id });
+  const at = { now: moment.now, seasonEnd: seasonEnd(moment.settings) };
+  return (signing, signUpId) => holds(rows, signing, signUpId === undefined ? at : { ...at, signUpId });
 }
 
-interface Signature {
-  text: { id: number; sha256: string };
-  signUpId: number;
-  memberId: number;
+/** A signature to be kept for good. */
+export interface Evidence extends Omit<Documented, 'text'> {
+  text: GroupText;
+  memberId: number | null;
   email: string;
-  forName: string;
-  signature: string;
-  now: number;
 }
 
-/** Keeps one adult's signature of one version of the text. Never changed afterwards. */
-export function sign(tx: Tx, signed: Signature): void {
-  const { text, now, ...rest } = signed;
-  waiverAdded(tx).run({ ...rest, textId: text.id, textSha256: text.sha256, forKey: nameKey(signed.forName), signedAt: now });
+/** Where a signature was typed. */
+export interface Trace {
+  address: string;
+  agent: string;
 }
+
+const LONGEST_AGENT = 300;
+
+/** Keeps a signature as the next link of the chain, in the transaction it is given; gives its number. Never changed afterwards. */
+export function keepWaiver(tx: Tx, sealer: Sealer, evidence: Evidence, now: number, trace?: Trace): number {
+  const { text, ...signed } = evidence;
+  const head = headRow(tx).get() ?? { waivers: 0, hash: '' };
+  const row = {
+    ...signed,
+    textId: text.id,
+    textSha256: text.sha256,
+    addressMark: addressMark(sealer, signed.email),
+    forKey: nameKey(signed.forName),
+    signerKey: nameKey(signed.signerName),
+    keptAt: now,
+    format: FORMAT,
+    documentSha256: sha256(waiverDocument(evidence)),
+    previous: head.hash,
+  };
+  const hash = linkHash(row);
+  const added = waiverAdded(tx).get({ ...row, hash });
+  if (!added) throw new Error('a signature was not kept');
+  keepHead(tx, sealer, head.waivers + 1, hash);
+  if (trace) keepTrace(tx, added.id, trace, now);
+  return added.id;
+}
+
+/** Writes where the chain ends now. */
+export function keepHead(tx: Tx, sealer: Sealer, count: number, hash: string): void {
+  headKept(tx).run({ count, hash, mark: headMark(sealer, count, hash) });
+}
+
+function keepTrace(tx: Tx, waiverId: number, trace: Trace, now: number): void {
+  traceAdded(tx).run({ waiverId, address: trace.address, agent: trace.agent.slice(0, LONGEST_AGENT), now });
+}
+
+const headRow = prepared((q) => q.select({ waivers: waiverHead.waivers, hash: waiverHead.hash }).from(waiverHead).prepare());
+
+const headKept = prepared((q) =>
+  q
+    .insert(waiverHead)
+    .values({ id: 1, waivers: sql.placeholder('count'), hash: sql.placeholder('hash'), mark: sql.placeholder('mark') })
+    .onConflictDoUpdate({
+      target: waiverHead.id,
+      set: { waivers: sql`excluded.waivers`, hash: sql`excluded.hash`, mark: sql`excluded.mark` },
+    })
+    .prepare(),
+);
+
+const traceAdded = prepared((q) =>
+  q
+    .insert(waiverTraces)
+    .values({
+      waiverId: sql.placeholder('waiverId'),
+      address: sql.placeholder('address'),
+      agent: sql.placeholder('agent'),
+      at: sql.placeholder('now'),
+    })
+    .prepare(),
+);
 
 const waiverAdded = prepared((q) =>
   q
     .insert(waivers)
     .values({
+      how: sql.placeholder('how'),
       textId: sql.placeholder('textId'),
       textSha256: sql.placeholder('textSha256'),
       signUpId: sql.placeholder('signUpId'),
       memberId: sql.placeholder('memberId'),
       email: sql.placeholder('email'),
+      addressMark: sql.placeholder('addressMark'),
       forName: sql.placeholder('forName'),
       forKey: sql.placeholder('forKey'),
+      signedAs: sql.placeholder('signedAs'),
+      signerName: sql.placeholder('signerName'),
+      signerKey: sql.placeholder('signerKey'),
       signature: sql.placeholder('signature'),
+      intent: sql.placeholder('intent'),
+      consent: sql.placeholder('consent'),
+      proof: sql.placeholder('proof'),
+      seenBy: sql.placeholder('seenBy'),
       signedAt: sql.placeholder('signedAt'),
-      signedAs: 'self',
+      keptAt: sql.placeholder('keptAt'),
+      format: sql.placeholder('format'),
+      documentSha256: sql.placeholder('documentSha256'),
+      previous: sql.placeholder('previous'),
+      hash: sql.placeholder('hash'),
     })
+    .returning({ id: waivers.id })
     .prepare(),
 );

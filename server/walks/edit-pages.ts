@@ -4,6 +4,7 @@ import { wallOf } from '../calc/zone.js';
 import type { RouteReader } from '../gpx/reader.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
+import { minorsOn } from '../signups/party.js';
 import { type CheckItem, unexplained } from '../walkcheck/rules.js';
 import { line, type Typed, ticked } from '../web/forms.js';
 import { aside } from './asides.js';
@@ -52,8 +53,19 @@ export function walkEditing(services: Services, reader: RouteReader) {
   function readPosted(posted: PostedForm, about: { intent: 'draft' | 'post'; before: WalkFacts | null; of: Whose }) {
     const { intent, before, of } = about;
     const confirmed = of.walkId === null ? 0 : placesTaken(db.q, of.walkId).confirmed;
+    const minorsSignedUp = of.walkId === null ? 0 : minorsOn(db.q, of.walkId, before?.date ?? '');
     const today = wallOf(now(), homeZone(services)).date;
-    const given = { areas: allAreas(db.q), units: settings().units, now: now(), today, intent, before, confirmed, route: posted.route };
+    const given = {
+      areas: allAreas(db.q),
+      units: settings().units,
+      now: now(),
+      today,
+      intent,
+      before,
+      confirmed,
+      minorsSignedUp,
+      route: posted.route,
+    };
     const read = readWalk(posted.typed, given);
     const found = Object.keys(posted.faults).length > 0;
     if ('faults' in read) return { faults: { ...read.faults, ...posted.faults }, offsets: read.offsets };

@@ -27,6 +27,7 @@ const LABELS: Record<string, string> = {
   distance: 'Length',
   ascent: 'Climb',
   capacity: 'Places',
+  minors: 'Under-18s',
   theme: 'Theme',
   directions: 'Directions',
   description: 'About the walk',

@@ -19,6 +19,8 @@ export interface WalkFormFacts {
   before: WalkFacts | null;
   /** Places already confirmed: capacity can't go below. */
   confirmed: number;
+  /** Under-18s signed up already, confirmed or waiting: the walk goes on taking them. */
+  minorsSignedUp: number;
   /** The route the form carries, if it has one. */
   route: RouteFacts | null;
   /** Today where the group is at home, YYYY-MM-DD. */
@@ -72,9 +74,16 @@ function readTexts(typed: Typed, given: WalkFormFacts, faults: Faults) {
     surfaces: SURFACES.filter((one) => several(typed, 'surface').includes(one)),
     stepFree: ticked(typed, 'stepFree'),
     dogs: ticked(typed, 'dogs'),
-    minors: ticked(typed, 'minors'),
+    minors: readMinors(typed, given, faults),
     seenOn: readSeenOn(typed, given, faults),
   };
+}
+
+function readMinors(typed: Typed, { minorsSignedUp }: WalkFormFacts, faults: Faults): boolean {
+  const minors = ticked(typed, 'minors');
+  if (!minors && minorsSignedUp > 0)
+    faults.minors = `${minorsSignedUp === 1 ? 'Someone under 18 is' : `${minorsSignedUp} under-18s are`} signed up already. Ring whoever booked for them first: once they have withdrawn, this can be changed.`;
+  return minors;
 }
 
 function readSeenOn(typed: Typed, given: WalkFormFacts, faults: Faults): string {

@@ -90,7 +90,7 @@ function distance(walk: WalkRow, { units }: GroupSettings) {
 
 /** Who may come, in a sentence. */
 function suits(walk: WalkRow): string {
-  const minors = walk.minors ? 'Adults; ask the leader first if you would bring someone under 18.' : 'Adults.';
+  const minors = walk.minors ? 'Adults, and under-18s with a guardian who signs up with them.' : 'Adults.';
   return `${minors} ${walk.dogs ? 'Dogs may come, on a lead, at the back.' : 'No dogs, please.'}`;
 }
 

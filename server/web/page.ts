@@ -59,6 +59,8 @@ const COORDINATE_MENU = [
   { href: '/coordinate', label: 'Coverage' },
   { href: '/coordinate/leaders', label: 'Leaders' },
   { href: '/coordinate/areas', label: 'Areas' },
+  { href: '/coordinate/texts', label: 'Texts' },
+  { href: '/coordinate/walkers', label: 'Walkers' },
   { href: '/coordinate/mail', label: 'Mail' },
   { href: '/coordinate/settings', label: 'Settings' },
 ];

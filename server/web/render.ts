@@ -39,6 +39,8 @@ const helpers = {
   html: (safe: unknown) => new Handlebars.SafeString(String(safe ?? '')),
   /** A number kept as E.164, spaced to be read and dialled by hand: "+1 202 555 0124". */
   phoneText: (e164: unknown) => (typeof e164 === 'string' ? phoneText(e164) : ''),
+  /** Words put together for a part's label. */
+  joined: (...parts: unknown[]) => parts.slice(0, -1).join(''),
   /** JSON for a script element: `<` can't end the element. */
   asJson: (value: unknown) => new Handlebars.SafeString(JSON.stringify(value).replace(/</g, '\\u003c')),
 };

@@ -103,7 +103,7 @@ function partyMaker(
       return {
         walk,
         walker,
-        party: names,
+        party: names.map((one) => ({ name: one, photos: false })),
         state: 'confirmed',
         createdAt,
         withdrawnAt: null,

@@ -12,8 +12,8 @@ const EACH_PATTERN = 2;
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 /** What each must have reached, at least: a crawl that finds nothing proves nothing. */
 const MUST_REACH: Record<Visitor, string[]> = {
-  nobody: ['/', '/walks/:n', '/walks/:n/sign-up', '/areas', '/areas/:name', '/sign-in', '/rules', '/waiver'],
-  walker: ['/', '/walks/:n', '/me', '/sign-ups/:token'],
+  nobody: ['/', '/walks/:n', '/walks/:n/sign-up', '/areas', '/areas/:name', '/sign-in', '/rules', '/waiver', '/privacy'],
+  walker: ['/', '/walks/:n', '/me', '/me/erase', '/sign-ups/:token'],
   leader: [
     '/lead',
     '/lead/walks/:n',
@@ -22,6 +22,9 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/lead/walks/:n/pack',
     '/lead/walks/:n/weather',
     '/lead/walks/:n/message',
+    '/lead/walks/:n/contacts',
+    '/lead/walks/:n/waivers',
+    '/lead/walks/:n/waivers/print',
     '/lead/walks/new',
   ],
   coordinator: [
@@ -31,6 +34,9 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/coordinate/areas/:name',
     '/coordinate/mail',
     '/coordinate/mail/:n',
+    '/coordinate/texts',
+    '/coordinate/texts/:name',
+    '/coordinate/walkers',
   ],
 };
 

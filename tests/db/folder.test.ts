@@ -1,10 +1,10 @@
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { ROOT, readConfig } from '../../server/config.js';
-import { copyDatabase, openFolder } from '../../server/db/folder.js';
+import { copyDatabase, forgetOldCopies, openFolder } from '../../server/db/folder.js';
 import { readMigrations, schemaVersion } from '../../server/db/migrate.js';
 
 let folder: string;
@@ -65,8 +65,24 @@ describe('DATA_DIR', () => {
     copy.close();
   });
 
+  it('forgets copies that migrating and restoring left, after 30 days, and nothing else', () => {
+    const now = Date.UTC(2026, 10, 25, 12);
+    const limit = now - 30 * 24 * 60 * 60_000;
+    const lay = (name: string, at: number) => {
+      writeFileSync(join(folder, name), '');
+      utimesSync(join(folder, name), at / 1000, at / 1000);
+    };
+    const [due, young] = ['before-migration-1.db', 'before-restore-2026-10-26T12-00-00-000Z.db'];
+    for (const name of [due, `${due}-wal`, 'waymeet.db', 'seal.key', 'before-dinner.db', `my-${due}`]) lay(name, limit - 1);
+    lay(young, limit);
+    expect(forgetOldCopies(folder, now)).toBe(2);
+    expect(readdirSync(folder).sort()).toEqual(['before-dinner.db', young, `my-${due}`, 'seal.key', 'waymeet.db']);
+    expect(forgetOldCopies(folder, now + 1)).toBe(1);
+  });
+
   it('keeps every commit on the disk: FULL holds after the first WAL write', () => {
-    const { db, close } = open();
+    const { db, dataDir, close } = open();
+    expect(dataDir).toBe(folder);
     expect(db.raw.pragma('synchronous', { simple: true })).toBe(2);
     expect(db.raw.pragma('journal_mode', { simple: true })).toBe('wal');
     expect(db.raw.pragma('foreign_keys', { simple: true })).toBe(1);

@@ -11,7 +11,7 @@ import { oweReminders } from '../../server/notices/owe.js';
 import { openQueue } from '../../server/notices/queue.js';
 import { sessionCookie } from '../../server/people/cookies.js';
 import { startSession } from '../../server/people/sessions.js';
-import { signUpToken } from '../../server/signups/link.js';
+import { signingToken, signUpToken } from '../../server/signups/link.js';
 import { signUpFields } from '../support/sign-up.js';
 
 const NOW = Date.UTC(2026, 10, 25, 12);
@@ -26,6 +26,8 @@ const GROWING = [
   'party_members',
   'emergency_contacts',
   'waivers',
+  'waiver_traces',
+  'kept_contacts',
   'notices',
   'audit_log',
   'sessions',
@@ -92,6 +94,11 @@ it('every statement of every page finds its rows by an index, and there are few 
   };
 
   const own = `/sign-ups/${signUpToken(sealer, signUp)}`;
+  const absent = raw.prepare('SELECT id, email FROM party_members WHERE sign_token_hash IS NOT NULL').get() as {
+    id: number;
+    email: string;
+  };
+  const signing = `/waivers/${signingToken(sealer, absent.id, absent.email)}`;
   for (const url of [
     '/',
     '/?area=lantern-hills&day=sat&surface=gravel',
@@ -102,6 +109,10 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/areas/east-fork',
     own,
     `/walks/${walk}/sign-up`,
+    '/rules',
+    '/waiver/1',
+    '/privacy',
+    signing,
   ])
     await get(url);
   for (const url of [
@@ -116,6 +127,14 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate/leaders',
     '/coordinate/areas',
     '/coordinate/mail',
+    '/coordinate/texts',
+    '/coordinate/texts/waiver',
+    '/coordinate/texts/waiver/1',
+    '/coordinate/walkers',
+    `/lead/walks/${walk}/contacts`,
+    `/lead/walks/${walk}/waivers`,
+    `/lead/walks/${walk}/waivers/print`,
+    '/me/erase',
     '/me',
     '/me.json',
     '/ready',

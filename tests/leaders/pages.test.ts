@@ -1,11 +1,13 @@
+import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
-import { people } from '../../server/db/schema/index.js';
+import { partyMembers, people } from '../../server/db/schema/index.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { cancelWalk, saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { walkById } from '../../server/walks/store.js';
+import { HOUR_MS, layParty, onTheWalk } from '../contacts/stage.js';
 import { openSite } from '../support/app.js';
 import { layCast, walkFacts } from '../support/cast.js';
-import { contact, signUpForm } from '../support/sign-up.js';
+import { signUpForm } from '../support/sign-up.js';
 
 async function opened() {
   const site = await openSite();
@@ -102,19 +104,51 @@ describe("the leader's page of a walk", () => {
   it('names a party only where it is not the one who booked, and spaces every phone', async () => {
     const { site, cast, lead } = await opened();
     site.services.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm()));
-    const two = ['Bo Falk', 'Kim Falk'].map((name) => ({ id: null, name, contact: contact(), signature: name }));
-    site.services.db.write((tx) =>
-      keepSignUp(tx, site.services, cast.walkId, signUpForm({ name: 'Bo Falk', email: 'bo@walkers.example', members: two })),
-    );
+    layParty(site, cast.walkId, [
+      { name: 'Bo Falk', note: '' },
+      { name: 'Kim Falk', note: '' },
+    ]);
     const { text } = await lead.get(`/lead/walks/${cast.walkId}`);
     expect(text.match(/Ana Ferreira/g)).toHaveLength(2); // once among the people, once among the notices
     expect(text).toContain('on their own');
     expect(text).toContain('<li>Kim Falk');
     expect(text).toContain('+1 202 555 0123');
     expect(text).not.toContain('(202)');
-    expect(text).toContain('<li>Confirmation: <b>2</b> waiting to go</li>');
+    expect(text).toContain('<li>Confirmation: <b>1</b> waiting to go</li>');
     cancelWalk(site.services, cast.walkId, cast.ids.leader, { kind: 'other', reason: 'Ill' });
     expect((await lead.get(`/lead/walks/${cast.walkId}`)).text).toContain('Had signed up: 3 of 12');
+  });
+
+  it('puts minors under their guardians, and marks what is missing', async () => {
+    const { site, cast, ids } = await onTheWalk();
+    site.db.write((tx) => tx.update(partyMembers).set({ email: 'bo@home.example', photos: true }).where(eq(partyMembers.id, ids.bo)).run());
+    const { text } = await cast.browser('leader').get(`/lead/walks/${cast.walkId}`);
+    expect(text).toMatch(
+      /<li>Ana Ferreira <span class="flag caution">waiver to sign<\/span><\/li><li class="minor">Kim Ferreira, <span[^>]*>under 18, with Ana Ferreira[\s\S]*<li>Bea Ferreira/,
+    );
+    expect(text).toMatch(/may be pictured<\/span> <span[^>]*>asked by mail to sign<\/span> <span[^>]*>no emergency contact yet/);
+    expect(text.match(/no emergency contact yet|may be pictured/g)).toHaveLength(2);
+    expect(text).toContain(`<a href="/lead/walks/${cast.walkId}/waivers">4 waivers to sign</a>`);
+    site.db.write((tx) => tx.update(partyMembers).set({ guardianId: null }).where(eq(partyMembers.id, ids.kim)).run());
+    expect((await cast.browser('leader').get(`/lead/walks/${cast.walkId}`)).text).toContain('no guardian in the party');
+  });
+
+  it('says when emergency details open, until when they are open, and asks for none afterwards', async () => {
+    const { site, cast } = await onTheWalk();
+    const { gatherAt } = walkFacts();
+    const line = async (visitor: 'leader' | 'coordinator' = 'leader') => {
+      const { text } = await cast.browser(visitor).get(`/lead/walks/${cast.walkId}`);
+      return {
+        missing: text.includes('no emergency contact yet'),
+        says: /Emergency details<\/a>: (.*?)\.<\/p>/.exec(text)?.[1]?.replace(/<[^>]*>/g, ''),
+      };
+    };
+    expect(await line()).toEqual({ missing: true, says: expect.stringMatching(/^open from Fri, Dec 4, 8:45.AM EST$/) });
+    site.clock.now = gatherAt;
+    expect(await line()).toEqual({ missing: true, says: expect.stringMatching(/^open until Tue, Dec 8, 8:45.AM EST$/) });
+    expect((await line('coordinator')).says).toBe('of one person, for an incident');
+    site.clock.now = gatherAt + 72 * HOUR_MS;
+    expect(await line()).toEqual({ missing: false, says: expect.stringMatching(/^closed since/) });
   });
 
   it('lets the leader send again what failed', async () => {

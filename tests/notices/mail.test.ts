@@ -9,10 +9,12 @@ import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { oweLink, oweMessage, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
+import { oweLeft, oweWaiverCopy } from '../../server/notices/owe-signing.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
-import { withdrawSignUp } from '../../server/signups/store.js';
+import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { cancelWalk } from '../../server/walks/save.js';
 import { parsed } from '../support/mail-sink.js';
+import { member, signUpForm } from '../support/sign-up.js';
 import { closeStage, MINUTE, openStage, type Stage } from './stage.js';
 
 let stage: Stage;
@@ -26,11 +28,20 @@ const context = () => {
   return { now: services.now(), settings: services.settings(), config: services.config };
 };
 
+/** Bea books for Ben, who is not there. */
+const ABSENT_PARTY = signUpForm({
+  name: 'Bea Birch',
+  email: 'bea@walkers.example',
+  members: [member({ name: 'Bea Birch' }), member({ name: 'Ben Birch', email: 'ben@walkers.example', signature: '', contact: null })],
+});
+
 /** Makes the service owe one of every kind. */
 async function oweEveryKind(): Promise<void> {
   const { services, db, clock } = stage.site;
+  const party = db.write((tx) => keepSignUp(tx, services, stage.walkId, ABSENT_PARTY));
+  const partyId = 'kept' in party ? party.kept : 0;
   const ana = stage.signUp('ana@walkers.example');
-  const bo = stage.signUp('bo@walkers.example', 'Bo', 12);
+  const bo = stage.signUp('bo@walkers.example', 'Bo', 10);
   await stage.deliver();
   stage.edit({ meetingPoint: 'North gate' });
   db.write((tx) => {
@@ -40,6 +51,8 @@ async function oweEveryKind(): Promise<void> {
       message: { subject: 'Bring a hat', text: 'It will be sunny.\nVery.', from: 'Lena Marsh', at: clock.now },
     });
     oweSignIn(tx, context(), { linkId: 5, email: 'ana@walkers.example', name: 'Ana', expiresAt: clock.now + 10 * MINUTE });
+    oweWaiverCopy(tx, context(), { signUpId: ana, waiverIds: [1], to: { name: 'Ana Ferreira', email: 'ana@walkers.example' } });
+    oweLeft(tx, context(), partyId, { memberId: 99, names: ['Ben Birch'] });
     oweTest(tx, context(), { name: 'Cora', email: 'coordinator@waymeet.example' });
   });
   withdrawSignUp(services, ana);
@@ -72,7 +85,7 @@ describe('every kind of notice', () => {
       for (const part of [mail.subject, mail.text, mail.html]) expect(part).not.toMatch(/undefined|null|NaN|\[object|\{\{|: ,|^,/m);
       expect(mail.text).not.toMatch(/\n{4}|&#|&amp;/);
       const safe = makeWithoutSecrets(row);
-      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in)\/[\w-]{20}/);
+      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in|waivers)\/[\w-]{20}/);
     }
   });
 
@@ -113,7 +126,7 @@ describe('every kind of notice', () => {
       const changesCalendar = /^(You're coming|You have a place|New|Changed|Cancelled|Withdrawn)/.test(subject);
       expect([subject, types.includes('text/calendar')]).toEqual([subject, changesCalendar]);
     }
-    const invitation = stage.sink.mails[0]?.raw ?? '';
+    const invitation = stage.sink.mails.find((mail) => mail.raw.includes("Subject: You're coming"))?.raw ?? '';
     expect(invitation).toMatch(/Content-Type: text\/calendar; charset=utf-8; method=REQUEST/i);
   });
 

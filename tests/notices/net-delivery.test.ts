@@ -19,7 +19,7 @@ describe('edits become one right mail', () => {
     expect(stage.told(ana)).toBe(1);
     const mail = await parsed(stage.sink.mails[0]);
     expect(mail.subject).toBe("You're coming: 8-mile walk: Quarry Lakes loop, Lantern Hills");
-    expect(mail.text).toMatch(/\/sign-ups\/[\w-]{43}\n/);
+    expect(mail.text).toMatch(/\/sign-ups\/[\w-]{43}\?mail=[\w-]{16}\n/);
     expect(calendarOf(mail)).toContain('METHOD:REQUEST');
   });
 

@@ -83,7 +83,9 @@ describe('the entry in the calendar', () => {
     expect(lines).toEqual([
       'Set off: Sat, Dec 5, 2026, 9:00 AM EST',
       'Leader: Lena Marsh, +1 202 555 0110',
-      expect.stringMatching(/^Change your party or withdraw \(this link is private\): http:\/\/[^ ]+\/sign-ups\/[\w-]{43}$/),
+      expect.stringMatching(
+        /^Change your party or withdraw \(this link is private\): http:\/\/[^ ]+\/sign-ups\/[\w-]{43}\?mail=[\w-]{16}$/,
+      ),
       expect.stringMatching(/\/walks\/\d+$/),
     ]);
     const [row] = stage.noticesOf(ana);

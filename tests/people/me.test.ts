@@ -97,7 +97,8 @@ describe('the page about oneself', () => {
   it('says the same as JSON', async () => {
     const answer = await browser.get('/me.json');
     expect(answer.headers['cache-control']).toBe('no-store');
-    expect(answer.body).toMatchObject({ name: 'Ana Lopez', email: ANA, phone: null, roles: ['Walker'], sessions: 1 });
+    expect(answer.body).toMatchObject({ name: 'Ana Lopez', email: ANA, phone: null, roles: ['Walker'] });
+    expect(answer.body.sessions).toHaveLength(1);
     expect(answer.body.signUps).toHaveLength(2);
     expect(answer.body.signUps[0]).toMatchObject({ title: '8-mile walk: Quarry loop 1, Lantern Hills', people: 2, state: 'confirmed' });
   });

@@ -20,9 +20,43 @@ describe('the settings of the group', () => {
     ['floorWalks', 'two'],
     ['hold', '61'],
     ['locale', 'xx-YY'],
+    ['eventDays', '0'],
+    ['eventDays', '31'],
+    ['eventDays', ''],
+    ['contactsFromHours', '0'],
+    ['contactsFromHours', '73'],
+    ['contactsUntilHours', '0'],
+    ['contactsUntilHours', '169'],
+    ['contactsKeptDays', '0'],
+    ['contactsKeptDays', '366'],
   ])('refuse %s "%s"', (field, value) => {
     const read = readSettings({ ...typedSettings(NOW), [field]: value }, NOW);
     expect('faults' in read && Object.keys(read.faults)).toEqual([field]);
+  });
+
+  it('take the least and the most', () => {
+    const least = { eventDays: '1', contactsFromHours: '1', contactsUntilHours: '1', contactsKeptDays: '1' };
+    const most = { eventDays: '30', contactsFromHours: '72', contactsUntilHours: '168', contactsKeptDays: '365' };
+    for (const typed of [least, most]) {
+      const read = readSettings({ ...typedSettings(NOW), ...typed }, NOW);
+      const numbers = Object.fromEntries(Object.entries(typed).map(([field, value]) => [field, Number(value)]));
+      expect(read).toEqual({ settings: { ...NOW, ...numbers } });
+    }
+  });
+
+  it('keep what a form from before these fields does not say', () => {
+    const now = { ...NOW, eventDays: 3, contactsFromHours: 6, contactsUntilHours: 48, contactsKeptDays: 90 };
+    const { eventDays: _, contactsFromHours: __, contactsUntilHours: ___, contactsKeptDays: ____, ...older } = typedSettings(now);
+    expect(readSettings(older, now)).toEqual({ settings: now });
+  });
+
+  it('keep emergency details for as long as leaders may open them', () => {
+    const read = (days: string) => readSettings({ ...typedSettings(NOW), contactsUntilHours: '49', contactsKeptDays: days }, NOW);
+    const refused = read('2');
+    expect('faults' in refused && refused.faults).toEqual({
+      contactsKeptDays: 'Keep them as long as leaders may open them: 3 days at least.',
+    });
+    expect('settings' in read('3')).toBe(true);
   });
 
   it('take the pace in minutes a kilometre where the group counts so, and leave what was not touched as it was', () => {
@@ -34,6 +68,17 @@ describe('the settings of the group', () => {
     expect('settings' in read && read.settings.fastPace).toBe(NOW.fastPace);
     const refused = readSettings({ ...typedSettings(km), fastPace: '4' }, km);
     expect('faults' in refused && refused.faults.fastPace).toBe('Type minutes a kilometre: 5 to 37.');
+  });
+
+  it('a refused form from before these fields shows them as they stand', async () => {
+    const site = await openSite();
+    const coordinator = layCast(site).browser('coordinator');
+    const fields = formFields((await coordinator.get('/coordinate/settings')).text);
+    expect(fields).toMatchObject({ eventDays: '2', contactsFromHours: '24', contactsUntilHours: '24', contactsKeptDays: '30' });
+    const { contactsKeptDays: _, ...older } = fields;
+    const refused = await coordinator.post('/coordinate/settings', { ...older, groupName: '', contactsFromHours: 'soon' });
+    expect(refused.status).toBe(422);
+    expect(formFields(refused.text)).toMatchObject({ contactsFromHours: 'soon', contactsKeptDays: '30' });
   });
 
   it('change what every page says from the next moment on', async () => {

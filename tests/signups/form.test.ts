@@ -11,7 +11,9 @@ function faultsOf(fields: Record<string, string>, facts: { places?: number; sign
   const read = readSignUp(parseForm(new URLSearchParams(fields).toString()), {
     country: 'US',
     places,
-    hasWaiver: (_, name) => signed.includes(name),
+    minors: true,
+    date: '2026-12-05',
+    hasWaiver: (signing) => signed.includes(signing.forName),
   });
   return 'faults' in read ? read.faults : {};
 }
@@ -55,7 +57,7 @@ describe('what needs mending', () => {
     ];
     for (const fields of [{}, { 'members[0][name]': '' }]) {
       const faults = faultsOf(fields as Record<string, string>);
-      const { errors } = signUpForm({}, faults, { most: 12 });
+      const { errors } = signUpForm({}, faults, { most: 12, minors: true });
       expect(errors?.errorList.map((error) => error.href)).toEqual(told.map((field) => `#${fieldId(field)}`));
       expect(Object.keys(faults)).toHaveLength(told.length);
     }
@@ -63,7 +65,7 @@ describe('what needs mending', () => {
 
   it('names whose it is, and does not say it twice', () => {
     const fields = { ...party('a@walkers.example', 'Ann Ash', 'Abe Ash'), 'members[1][contactName]': '', 'members[1][signature]': '' };
-    const { errors } = signUpForm(parseForm(new URLSearchParams(fields).toString()), faultsOf(fields), { most: 12 });
+    const { errors } = signUpForm(parseForm(new URLSearchParams(fields).toString()), faultsOf(fields), { most: 12, minors: true });
     expect(errors?.errorList.map((error) => error.text)).toEqual([
       'Abe Ash, whom to phone: Type their name.',
       'Abe Ash, signature: Type your full name as above: Abe Ash.',

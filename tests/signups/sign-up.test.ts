@@ -92,7 +92,7 @@ describe('signing up', () => {
     const { at, nobody } = await opened();
     expect((await nobody.post(at, signUpFields({ website: 'http://spam.example' }))).status).toBe(422);
     const child = await nobody.post(at, signUpFields({ 'members[0][minor]': 'yes' }));
-    expect(child.text).toContain('Under-18s cannot be signed up here yet');
+    expect(child.text).toContain('This walk is for adults. Leave them out');
   });
 
   it('shows a title with length and date, and says what follows', async () => {
@@ -101,7 +101,7 @@ describe('signing up', () => {
     expect(page.text).toMatch(/<h1>Sign up: 8-mile walk, Sat, Dec 5, 8:45\sAM EST<\/h1>/);
     expect(page.text).toContain('<legend>1. First walker</legend>');
     expect(page.text).toContain('Name, if it is not you');
-    expect(page.text).toContain('Children under 18 cannot be signed up here yet');
+    expect(page.text).toContain('This walk is for adults.');
     expect(page.text.indexOf('aria-label="The waiver"')).toBeLessThan(page.text.indexOf('id="members-0-signature"'));
     const refused = await nobody.post(at, signUpFields({ 'members[0][name]': '', agreeRules: '' }));
     expect(refused.text).toContain('<legend>1. Ana Ferreira</legend>');

@@ -72,7 +72,7 @@ export async function openSite(set: Partial<Record<string, string>> = {}): Promi
   const db = freshDatabase();
   const clock = { now: NOON };
   const log: string[] = [];
-  const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', ...set });
+  const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', DATA_DIR: folder, ...set });
   const data = { db, sealer: new Sealer(Buffer.alloc(32, 7)) };
   const { app, services, views } = await buildApp({ config, data, now: () => clock.now, logStream: { write: (line) => log.push(line) } });
   await app.ready();

@@ -1,4 +1,6 @@
-import type { SignUpForm } from '../../server/signups/form.js';
+import type { Sealer } from '../../server/db/seal.js';
+import type { Member, SignUpForm } from '../../server/signups/form.js';
+import { signingToken } from '../../server/signups/link.js';
 
 /** A sign-up as the form reads it: one adult unless `members` says more. */
 export function signUpForm(changed: Partial<SignUpForm> = {}): SignUpForm {
@@ -8,9 +10,25 @@ export function signUpForm(changed: Partial<SignUpForm> = {}): SignUpForm {
     email: 'ana@walkers.example',
     phone: '+12025550123',
     phoneTyped: '(202) 555-0123',
-    members: [{ id: null, name, contact: contact(), signature: name }],
+    members: [member({ name })],
     ...changed,
   };
+}
+
+/** One adult who signs for themself. */
+export function member(changed: Partial<Member> & { name: string }): Member {
+  const blank = { id: null, minor: false, adultOn: '', guardian: null, email: '', photos: false };
+  return { ...blank, contact: contact(), signature: changed.name, ...changed };
+}
+
+/** A party of two, of whom the second is to sign by a link of their own. */
+export function withAbsent(): Member[] {
+  return [member({ name: 'Ana Ferreira' }), member({ name: 'Ben Birch', email: 'ben@walkers.example', signature: '', contact: null })];
+}
+
+/** The secret of that link, in the first party of a fresh database. */
+export function absentToken(site: { services: { sealer: Sealer } }): string {
+  return signingToken(site.services.sealer, 2, 'ben@walkers.example');
 }
 
 export function contact() {

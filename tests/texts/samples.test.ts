@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { toHtml } from '../../server/texts/markdown.js';
 import { SAMPLES } from '../../server/texts/samples.js';
 
 function sample(kind: string): string {
@@ -11,29 +12,47 @@ describe('the sample texts', () => {
     for (const { body } of SAMPLES) expect(body.length).toBeGreaterThan(400);
   });
 
-  it('the waiver says first that a lawyer must review it', () => {
-    expect(sample('waiver').split('\n')[0]).toMatch(/lawyer .* must review it/);
+  it.each([
+    ['rules', /traffic law and the insurance.* must review it/],
+    ['waiver', /lawyer .* must review it/],
+    ['agreement', /reviewed by someone who knows the law and the insurance/],
+    ['briefing', /leader and a first-aid trainer must review it/],
+    ['cautions', /doctor or a first-aid trainer must review it/],
+  ])('%s says first, in bold, that it is a sample and who must review it', (kind, who) => {
+    const first = sample(kind).split('\n')[0] ?? '';
+    expect(first).toMatch(/^\*\*Sample text\. .*before you(r group)? uses? it\.\*\*/);
+    expect(first).toMatch(who);
+    expect(toHtml(first)).toMatch(/^<p><strong>Sample text\./);
   });
 
   it.each([
-    [/phone in your hand.*stand still/i],
-    [/headphones/i],
-    [/two abreast at most.*single file/i],
-    [/traffic law/i],
+    [/phone in your hand while walking.*step aside and stand still/i],
+    [/no headphones/i],
+    [/two abreast at most.*single file where the way is narrow/i],
+    [/obey traffic law/i],
     [/right of way of others/i],
-    [/under 18.*guardian/i],
-    [/strollers and dogs walk at the back/i],
-    [/short lead|leash/i],
+    [/under 18 walks with a guardian/i],
+    [/strollers and dogs walk at the back.*leash/i],
     [/home when you are ill/i],
-    [/filled water bottle/i],
-    [/emergency contact on you/i],
+    [/carry a filled water bottle/i],
+    [/carry your emergency contact on you/i],
     [/tell the leader before you leave/i],
   ])('the rules cover %s', (rule) => {
     expect(sample('rules')).toMatch(rule);
   });
 
+  it.each([
+    [/keeps the name I type, for whom I sign, the date and time, and the exact wording/],
+    [/From where I sign.* kept for 30 days/],
+    [/erased, this signature stays, with the name only, for as long as the law of the place asks/],
+    [/sign on paper instead/],
+    [/I am their parent or guardian/],
+  ])('the waiver says %s', (said) => {
+    expect(sample('waiver')).toMatch(said);
+  });
+
   it('the cautions come after the emergency services, local rules and medical advice', () => {
-    expect(sample('cautions').split('\n')[0]).toMatch(/emergency services, the local rules, and medical advice/);
+    expect(sample('cautions').split('\n')[2]).toMatch(/emergency services, the local rules, and medical advice/);
     expect(sample('cautions')).toMatch(/emergency number first/i);
     expect(sample('cautions')).toMatch(/drink to thirst/i);
     expect(sample('cautions')).toMatch(/too much plain water is dangerous/i);

@@ -19,6 +19,7 @@ const GIVEN: WalkFormFacts = {
   intent: 'post',
   before: null,
   confirmed: 0,
+  minorsSignedUp: 0,
   route: null,
 };
 
@@ -126,6 +127,12 @@ describe('the walk form', () => {
   it('does not go below the places already confirmed', () => {
     expect(read({ capacity: '11' }, { confirmed: 12 }).faults.capacity).toMatch(/^12 places/);
     expect(read({ capacity: '12' }, { confirmed: 12 }).facts).not.toBeNull();
+  });
+
+  it('goes on taking under-18s while some are signed up', () => {
+    expect(read({}, { minorsSignedUp: 1 }).faults.minors).toContain('Someone under 18 is signed up already.');
+    expect(read({}, { minorsSignedUp: 3 }).faults.minors).toContain('3 under-18s are');
+    expect(read({ minors: 'yes' }, { minorsSignedUp: 3 }).facts).not.toBeNull();
   });
 });
 

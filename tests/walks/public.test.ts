@@ -134,13 +134,13 @@ describe('the page of a walk', () => {
     expect((await cast.browser('walker').get(`/walks/${cast.walkId}`)).text).toContain('>Sign up<');
   });
 
-  it('tells no climb from a level walk, and sends under-18s to the leader', async () => {
+  it('tells no climb from a level walk, and says that under-18s come with a guardian', async () => {
     const { site, cast, nobody } = await opened();
     const id = saveNewWalk(site.services, walkFacts({ ascentMetres: 0, minors: true, dogs: false }), cast.ids.leader, 'posted');
     const { text } = await nobody.get(`/walks/${id}`);
     expect(text).toContain('<dt>Climb</dt><dd>Not said</dd>');
     expect(text).not.toMatch(/\b0 ft/);
-    expect(text).toContain('Adults; ask the leader first if you would bring someone under 18. No dogs, please.');
+    expect(text).toContain('Adults, and under-18s with a guardian who signs up with them. No dogs, please.');
   });
 
   it('names the zone beside every clock', async () => {

@@ -8,7 +8,7 @@ import { openSite } from '../support/app.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
-import { signUpFields, signUpForm } from '../support/sign-up.js';
+import { absentToken, signUpFields, signUpForm, withAbsent } from '../support/sign-up.js';
 import { WALK_FIELDS } from '../support/walk-fields.js';
 
 /** Every form: who posts it, where, and fields of a right posting, some of which are then made wrong. */
@@ -33,6 +33,36 @@ const FORMS: Record<string, Form> = {
     fields: signUpFields(),
     kept: ['name', 'phone', 'members[0][contactName]'],
   },
+  'change a party with a child': {
+    visitor: 'nobody',
+    path: '/sign-ups/TOKEN',
+    fields: {
+      ...signUpFields(),
+      'members[1][name]': 'Kit Ferreira',
+      'members[1][minor]': 'yes',
+      'members[1][guardian]': '0',
+      add: 'minor',
+    },
+    kept: ['name', 'members[1][name]'],
+  },
+  'say that a mail arrived': { visitor: 'nobody', path: '/sign-ups/TOKEN/proof', fields: { mail: 'guessed' }, kept: [] },
+  'ask to sign again': { visitor: 'nobody', path: '/sign-ups/TOKEN/ask', fields: { member: '2' }, kept: [] },
+  'sign by a link of my own': {
+    visitor: 'nobody',
+    path: '/waivers/ABSENT',
+    fields: {
+      name: 'Ben Birch',
+      contactName: 'Bea Birch',
+      contactRelation: 'sister',
+      contactPhone: '(202) 555-0177',
+      note: '',
+      'signature-2': 'Ben Birch',
+      agreeRules: 'yes',
+      agreeWaiver: 'yes',
+    },
+    kept: ['name', 'contactName', 'contactPhone'],
+  },
+  'leave a party': { visitor: 'nobody', path: '/waivers/ABSENT/leave', fields: { any: 'thing' }, kept: [] },
   withdraw: { visitor: 'nobody', path: '/sign-ups/TOKEN/withdraw', fields: { any: 'thing' }, kept: [] },
   'sign in': { visitor: 'nobody', path: '/sign-in', fields: { email: 'ana@walkers.example', next: '/lead' }, kept: ['email'] },
   'sign in by code': { visitor: 'nobody', path: '/sign-in', fields: { code: 'ABCD-EFGH' }, kept: [] },
@@ -81,6 +111,13 @@ const FORMS: Record<string, Form> = {
     kept: ['routeName', 'distance', 'stops[0][distance]', 'explain[water]'],
   },
   'cancel a walk': { visitor: 'leader', path: '/lead/walks/WALK/cancel', fields: { kind: 'safety', reason: 'Storm' }, kept: ['reason'] },
+  'open emergency details': {
+    visitor: 'coordinator',
+    path: '/lead/walks/WALK/contacts',
+    fields: { member: '1', why: 'Fell at the weir' },
+    kept: ['why'],
+  },
+  'forget a kept contact': { visitor: 'walker', path: '/me/contacts/1/forget', fields: { any: 'thing' }, kept: [] },
   'type in a forecast': {
     visitor: 'leader',
     path: '/lead/walks/WALK/weather',
@@ -117,6 +154,24 @@ const FORMS: Record<string, Form> = {
     fields: { name: 'Lantern Hills', zone: 'America/New_York', emergencyNumber: '911', lat: '41', lon: '-85', radius: '10', floor: '2' },
     kept: ['name', 'radius'],
   },
+  'waivers on paper': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/waivers',
+    fields: { member: '2', seenBy: 'Lena Marsh', version: '1' },
+    kept: ['seenBy'],
+  },
+  'look through a list of waivers': {
+    visitor: 'coordinator',
+    path: '/coordinate/walkers',
+    fields: { csv: 'name,email,signed\nAna Ferreira,ana@walkers.example,2026-10-02', intent: 'try' },
+    kept: [],
+  },
+  'bring in a list of waivers': {
+    visitor: 'coordinator',
+    path: '/coordinate/walkers',
+    fields: { csv: 'name,email,signed\nAna Ferreira,ana@walkers.example,2026-10-02', intent: 'import', same: 'yes' },
+    kept: [],
+  },
   'change the settings': {
     visitor: 'coordinator',
     path: '/coordinate/settings',
@@ -131,10 +186,28 @@ const FORMS: Record<string, Form> = {
       slowPace: '24',
       floorWalks: '2',
       hold: '3',
+      eventDays: '2',
+      contactsFromHours: '24',
+      contactsUntilHours: '24',
+      contactsKeptDays: '30',
     },
-    kept: ['groupName', 'eventDay', 'slowPace', 'hold'],
+    kept: ['groupName', 'eventDay', 'slowPace', 'hold', 'contactsKeptDays'],
   },
+  ...Object.fromEntries(
+    ['preview', 'publish', 'change'].map((intent) => [
+      `${intent} a text`,
+      {
+        visitor: 'coordinator' as const,
+        path: '/coordinate/texts/waiver',
+        fields: { body: 'I walk at my own risk.', base: '1', intent },
+        kept: ['body'],
+      },
+    ]),
+  ),
   'own details': { visitor: 'walker', path: '/me', fields: { name: 'Wendel Ames', phone: '' }, kept: ['name', 'phone'] },
+  'save everything about oneself': { visitor: 'walker', path: '/me/export', fields: { any: 'thing' }, kept: [] },
+  // A leader of a walk to come: refused, however it is asked.
+  'erase oneself': { visitor: 'leader', path: '/me/erase', fields: { sure: 'yes' }, kept: [] },
   'mail again': { visitor: 'coordinator', path: '/coordinate/mail/1/again', fields: { any: 'thing' }, kept: [] },
 };
 
@@ -217,10 +290,10 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     const site = await openSite();
     const cast = layCast(site);
     const signedUp = site.services.db.write((tx) =>
-      keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' })),
+      keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
     );
     const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
-    const path = form.path.replace('WALK', String(cast.walkId)).replace('TOKEN', token);
+    const path = form.path.replace('WALK', String(cast.walkId)).replace('TOKEN', token).replace('ABSENT', absentToken(site));
     const browser = cast.browser(form.visitor);
     const names = Object.keys(form.fields);
     const changes = fc.dictionary(fc.oneof(fc.constantFrom(...names), STRANGE), HOSTILE, { minKeys: 1, maxKeys: 5 });

@@ -5,7 +5,7 @@ import { keepSignUp } from '../../server/signups/store.js';
 import { guardRoutes } from '../../server/web/access.js';
 import { openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
-import { signUpForm } from '../support/sign-up.js';
+import { absentToken, signUpForm, withAbsent } from '../support/sign-up.js';
 
 /**
  * What each visitor gets from each route: a status, or "in" for a 303 to /sign-in. One row a route; the order is that of VISITORS:
@@ -37,10 +37,18 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /sign-ups/:token': { row: everyone(200), path: '/sign-ups/TOKEN' },
   'POST /sign-ups/:token': { row: everyone(422), path: '/sign-ups/TOKEN' },
   'POST /sign-ups/:token/withdraw': { row: everyone(303), path: '/sign-ups/TOKEN/withdraw' },
+  'POST /sign-ups/:token/proof': { row: everyone(303), path: '/sign-ups/TOKEN/proof' },
+  'POST /sign-ups/:token/ask': { row: everyone(303), path: '/sign-ups/TOKEN/ask' },
+  'GET /waivers/:token': { row: everyone(200), path: '/waivers/ABSENT' },
+  'POST /waivers/:token': { row: everyone(422), path: '/waivers/ABSENT' },
+  'POST /waivers/:token/leave': { row: everyone(200), path: '/waivers/ABSENT/leave' },
   'GET /areas': { row: everyone(200) },
   'GET /areas/:area': { row: everyone(200), path: '/areas/lantern-hills' },
   'GET /rules': { row: everyone(200) },
+  'GET /rules/:version': { row: everyone(200), path: '/rules/1' },
   'GET /waiver': { row: everyone(200) },
+  'GET /waiver/:version': { row: everyone(200), path: '/waiver/1' },
+  'GET /cautions': { row: everyone(200) },
   'GET /health': { row: everyone(200) },
   'GET /ready': { row: everyone(200) },
   'GET /sign-in': { row: [200, 303, 303, 303, 303, 303, 303] },
@@ -52,6 +60,12 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /me': { row: SIGNED_IN },
   'GET /me.json': { row: SIGNED_IN },
   'POST /me': { row: posted(SIGNED_IN, 422) },
+  'GET /privacy': { row: everyone(200) },
+  'GET /me/waivers/:waiver': { row: ['in', 200, 404, 404, 404, 404, 404], path: '/me/waivers/1' },
+  'POST /me/export': { row: SIGNED_IN },
+  'GET /me/erase': { row: SIGNED_IN },
+  'POST /me/erase': { row: posted(SIGNED_IN, 422) },
+  'GET /me/erased': { row: everyone(200) },
   'GET /first-run': { row: everyone(404) },
   'POST /first-run': { row: everyone(404) },
   'GET /lead': { row: LEADERS },
@@ -63,6 +77,13 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /lead/walks/:walk/cancel': { row: WALK_LEADERS, path: '/lead/walks/WALK/cancel' },
   'POST /lead/walks/:walk/cancel': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/cancel' },
   'GET /lead/walks/:walk/pack': { row: WALK_LEADERS, path: '/lead/walks/WALK/pack' },
+  'GET /lead/walks/:walk/contacts': { row: WALK_LEADERS, path: '/lead/walks/WALK/contacts' },
+  // A leader is refused before the window, whatever is sent; a coordinator must choose one person and say what happened.
+  'POST /lead/walks/:walk/contacts': { row: ['in', 403, 403, 403, 403, 403, 422], path: '/lead/walks/WALK/contacts' },
+  'POST /me/contacts/:kept/forget': { row: posted(SIGNED_IN), path: '/me/contacts/1/forget' },
+  'GET /lead/walks/:walk/waivers': { row: WALK_LEADERS, path: '/lead/walks/WALK/waivers' },
+  'POST /lead/walks/:walk/waivers': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/waivers' },
+  'GET /lead/walks/:walk/waivers/print': { row: WALK_LEADERS, path: '/lead/walks/WALK/waivers/print' },
   'GET /lead/walks/:walk/weather': { row: WALK_LEADERS, path: '/lead/walks/WALK/weather' },
   'POST /lead/walks/:walk/weather': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/weather' },
   'GET /lead/walks/:walk/message': { row: WALK_LEADERS, path: '/lead/walks/WALK/message' },
@@ -76,6 +97,12 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'POST /coordinate/areas': { row: posted(COORDINATOR, 422) },
   'GET /coordinate/areas/:area': { row: COORDINATOR, path: '/coordinate/areas/lantern-hills' },
   'POST /coordinate/areas/:area': { row: posted(COORDINATOR, 422), path: '/coordinate/areas/lantern-hills' },
+  'GET /coordinate/texts': { row: COORDINATOR },
+  'GET /coordinate/texts/:kind': { row: COORDINATOR, path: '/coordinate/texts/rules' },
+  'POST /coordinate/texts/:kind': { row: posted(COORDINATOR, 422), path: '/coordinate/texts/rules' },
+  'GET /coordinate/texts/:kind/:version': { row: COORDINATOR, path: '/coordinate/texts/rules/1' },
+  'GET /coordinate/walkers': { row: COORDINATOR },
+  'POST /coordinate/walkers': { row: posted(COORDINATOR, 422) },
   'GET /coordinate/settings': { row: COORDINATOR },
   'POST /coordinate/settings': { row: posted(COORDINATOR, 422) },
   'GET /coordinate/mail': { row: COORDINATOR },
@@ -107,10 +134,13 @@ describe('route by visitor', () => {
       const site = await openSite();
       const cast = layCast(site);
       const signedUp = site.services.db.write((tx) =>
-        keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example' })),
+        keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
       );
       const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
-      const at = (path ?? route.split(' ')[1] ?? '').replace('WALK', String(cast.walkId)).replace('TOKEN', token);
+      const at = (path ?? route.split(' ')[1] ?? '')
+        .replace('WALK', String(cast.walkId))
+        .replace('TOKEN', token)
+        .replace('ABSENT', absentToken(site));
       expect([visitor, await ask(cast, visitor, route, at)]).toEqual([visitor, row[index]]);
     }
   });

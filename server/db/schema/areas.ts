@@ -28,4 +28,6 @@ export const texts = sqliteTable('texts', {
   body: text('body').notNull(),
   sha256: text('sha256').notNull(),
   createdAt: integer('created_at').notNull(),
+  /** Who published it; null for the samples. */
+  byPersonId: integer('by_person_id'),
 });

@@ -3,4 +3,5 @@ export * from './areas.js';
 export * from './people.js';
 export * from './routes.js';
 export * from './signups.js';
+export * from './waivers.js';
 export * from './walks.js';

@@ -77,3 +77,9 @@ export const auditLog = sqliteTable('audit_log', {
   subject: text('subject').notNull(),
   detail: text('detail', { mode: 'json' }).$type<Record<string, unknown>>().notNull().default({}),
 });
+
+/** Addresses whose holders were erased, as keyed digests: a restored backup forgets them again. */
+export const erased = sqliteTable('erased', {
+  mark: text('mark').primaryKey(),
+  at: integer('at').notNull(),
+});

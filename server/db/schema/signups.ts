@@ -19,6 +19,8 @@ export const signUps = sqliteTable('sign_ups', {
   toldVersion: integer('told_version'),
   createdAt: integer('created_at').notNull(),
   withdrawnAt: integer('withdrawn_at'),
+  /** When the booker first acted on a link mailed to their address. */
+  provedAt: integer('proved_at'),
 });
 
 export const partyMembers = sqliteTable('party_members', {
@@ -28,6 +30,15 @@ export const partyMembers = sqliteTable('party_members', {
   minor: integer('minor', { mode: 'boolean' }).notNull().default(false),
   guardianId: integer('guardian_id'),
   removedAt: integer('removed_at'),
+  /** The date a minor turns 18, YYYY-MM-DD, where that is near; empty where it was not said. */
+  adultOn: text('adult_on').notNull().default(''),
+  /** An adult who was not there when the party was booked: their own address, and their own link to sign by. */
+  email: text('email'),
+  signTokenHash: text('sign_token_hash'),
+  /** Whether pictures that show them may be used. */
+  photos: integer('photos', { mode: 'boolean' }).notNull().default(false),
+  /** When an absent adult agreed to the rules; the others' is the sign-up's. */
+  rulesAgreedAt: integer('rules_agreed_at'),
 });
 
 /** Whom to phone for one party member, sealed (server/db/seal.ts). */
@@ -37,20 +48,15 @@ export const emergencyContacts = sqliteTable('emergency_contacts', {
   createdAt: integer('created_at').notNull(),
 });
 
-/** One signature of one version of the waiver text. Never changed. */
-export const waivers = sqliteTable('waivers', {
+/** Emergency contacts kept for a person's next sign-up, sealed. */
+export const keptContacts = sqliteTable('kept_contacts', {
   id: integer('id').primaryKey(),
-  textId: integer('text_id').notNull(),
-  textSha256: text('text_sha256').notNull(),
-  signUpId: integer('sign_up_id').notNull(),
-  memberId: integer('member_id').notNull(),
-  email: text('email').notNull(),
+  personId: integer('person_id').notNull(),
   forName: text('for_name').notNull(),
-  /** The name folded for comparison: see server/waivers/rules.ts. */
   forKey: text('for_key').notNull(),
-  signedAs: text('signed_as', { enum: ['self', 'guardian'] }).notNull(),
-  signature: text('signature').notNull(),
-  signedAt: integer('signed_at').notNull(),
+  sealed: blob('sealed', { mode: 'buffer' }).notNull(),
+  keptAt: integer('kept_at').notNull(),
+  expiresAt: integer('expires_at').notNull(),
 });
 
 /** Mail owed, being sent, or done with. */

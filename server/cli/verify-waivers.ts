@@ -1,0 +1,84 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { readConfig } from '../config.js';
+import { type Db, wrap } from '../db/open.js';
+import type { Sealer } from '../db/seal.js';
+import { sha256 } from '../waivers/document.js';
+import { openToVerify } from '../waivers/reading.js';
+import { documentOfWaiver, verifyChain } from '../waivers/verify.js';
+
+const USAGE = 'Type npm run waivers:verify, and after it -- and a number for one document, or -- all and a folder for every one.';
+/** More are not read one by one. */
+const MOST_FAULTS = 100;
+
+function say(line: string): void {
+  process.stdout.write(`${line}\n`);
+}
+
+function warn(line: string): void {
+  process.stderr.write(`${line}\n`);
+}
+
+/** Whether every signature is as it was signed. */
+function verify(db: Db, sealer: Sealer): boolean {
+  const { count, faults } = verifyChain(db.raw, sealer);
+  if (faults.length === 0) {
+    say(`${count} ${count === 1 ? 'signature' : 'signatures'}: the chain is whole.`);
+    return true;
+  }
+  say(`${count} ${count === 1 ? 'signature' : 'signatures'}: the chain is broken.`);
+  for (const { waiverId, sentence } of faults.slice(0, MOST_FAULTS))
+    say(waiverId === null ? sentence : `Signature ${waiverId}: ${sentence}`);
+  if (faults.length > MOST_FAULTS) say(`And ${faults.length - MOST_FAULTS} faults more.`);
+  return false;
+}
+
+/** One document, byte for byte, or a sentence on the error output. */
+function print(db: Db, id: number): boolean {
+  const document = documentOfWaiver(db.q, id);
+  if (document === null) {
+    warn(`There is no signature ${id}.`);
+    return false;
+  }
+  process.stdout.write(document);
+  return isAsSigned(db, id, document);
+}
+
+function writeAll(db: Db, folder: string): boolean {
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  const ids = db.raw.prepare<[], { id: number }>('SELECT id FROM waivers ORDER BY id').all();
+  const wrong = ids.filter(({ id }) => {
+    const document = documentOfWaiver(db.q, id) ?? '';
+    // They hold names: nobody else's to read.
+    writeFileSync(join(folder, `waiver-${id}.txt`), document, { mode: 0o600 });
+    return !isAsSigned(db, id, document);
+  });
+  say(`${ids.length} ${ids.length === 1 ? 'document is' : 'documents are'} in ${folder}.`);
+  return wrong.length === 0;
+}
+
+function isAsSigned(db: Db, id: number, document: string): boolean {
+  const row = db.raw.prepare<[number], { hash: string }>('SELECT document_sha256 AS hash FROM waivers WHERE id = ?').get(id);
+  if (row?.hash === sha256(document)) return true;
+  warn(`The document of signature ${id} is not what was signed: its SHA-256 does not fit.`);
+  return false;
+}
+
+/** @throws where what was typed is none of these */
+function run(db: Db, sealer: Sealer, typed: string[]): boolean {
+  const [what, folder, ...rest] = typed;
+  if (what === undefined) return verify(db, sealer);
+  if (what === 'all' && folder !== undefined && rest.length === 0) return writeAll(db, folder);
+  if (/^\d{1,15}$/.test(what) && folder === undefined) return print(db, Number(what));
+  throw new Error(USAGE);
+}
+
+try {
+  const { raw, sealer } = openToVerify(readConfig(process.env), warn);
+  const isWell = run(wrap(raw), sealer, process.argv.slice(2));
+  raw.close();
+  if (!isWell) process.exitCode = 1;
+} catch (error) {
+  warn(error instanceof Error ? error.message : String(error));
+  process.exitCode = 1;
+}

@@ -1,0 +1,95 @@
+import { and, asc, eq, gt } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { keptContacts as table } from '../db/schema/index.js';
+import { type Place, SealBroken, type Sealer } from '../db/seal.js';
+import type { Services } from '../services.js';
+import { nameKey } from '../waivers/rules.js';
+import type { Contact } from './contact.js';
+
+/** A contact kept for next time is forgotten this long after it was last agreed to or used (common practice: a year). */
+export const KEPT_FOR_MS = 365 * 24 * 60 * 60 * 1000;
+
+type Opener = Pick<Services, 'sealer' | 'now' | 'log'>;
+
+/** What a person is shown of a contact kept for their next sign-up. */
+export interface KeptContact {
+  id: number;
+  forName: string;
+  /** "sister, number ending 88" */
+  hint: string;
+  /** ms */
+  expiresAt: number;
+}
+
+function placeOf(id: number): Place {
+  return { table: 'kept_contacts', column: 'sealed', row: id };
+}
+
+/** Keeps the emergency contact of someone in a party for the next sign-up of the person who is signed in, in place of any there was. */
+export function keepForNext(
+  tx: Tx,
+  sealer: Sealer,
+  { personId, forName, contact, now }: { personId: number; forName: string; contact: Contact; now: number },
+): void {
+  const expiresAt = now + KEPT_FOR_MS;
+  // The seal is bound to the row's number, which is known only once there is a row.
+  const { id } = tx
+    .insert(table)
+    .values({ personId, forName, forKey: nameKey(forName), sealed: Buffer.alloc(0), keptAt: now, expiresAt })
+    .onConflictDoUpdate({ target: [table.personId, table.forKey], set: { forName, keptAt: now, expiresAt } })
+    .returning({ id: table.id })
+    .get();
+  tx.update(table)
+    .set({ sealed: sealer.seal(placeOf(id), contact) })
+    .where(eq(table.id, id))
+    .run();
+}
+
+/** What is kept for a person's next sign-up, by name; opened for the person themself, and shown to nobody else. */
+export function keptContacts(services: Opener & Pick<Services, 'db'>, personId: number): KeptContact[] {
+  return services.db.q
+    .select()
+    .from(table)
+    .where(and(eq(table.personId, personId), gt(table.expiresAt, services.now())))
+    .orderBy(asc(table.forKey))
+    .all()
+    .map((row) => ({ id: row.id, forName: row.forName, hint: hintOf(openOne(services, row)), expiresAt: row.expiresAt }));
+}
+
+/** Opens what is kept for one name, for copying into a sign-up: using it keeps it for another year, so `tx` must be a transaction. Null where there is none. */
+export function keptFor(tx: Tx, services: Opener, personId: number, forName: string): Contact | null {
+  const now = services.now();
+  const row = tx
+    .select()
+    .from(table)
+    .where(and(eq(table.personId, personId), eq(table.forKey, nameKey(forName)), gt(table.expiresAt, now)))
+    .get();
+  const contact = row ? openOne(services, row) : null;
+  if (!row || !contact) return null;
+  tx.update(table)
+    .set({ expiresAt: now + KEPT_FOR_MS })
+    .where(eq(table.id, row.id))
+    .run();
+  return contact;
+}
+
+/** Forgets one; another person's stays. */
+export function forgetKept(tx: Tx, personId: number, id: number): void {
+  tx.delete(table)
+    .where(and(eq(table.id, id), eq(table.personId, personId)))
+    .run();
+}
+
+function openOne({ sealer, log }: Opener, { id, sealed }: { id: number; sealed: Buffer }): Contact | null {
+  try {
+    return sealer.open(placeOf(id), sealed) as Contact;
+  } catch (error) {
+    if (!(error instanceof SealBroken)) throw error;
+    log.error({ keptContact: id }, error.message);
+    return null;
+  }
+}
+
+function hintOf(contact: Contact | null): string {
+  return contact ? `${contact.relation}, number ending ${contact.phone.slice(-2)}` : 'cannot be opened';
+}

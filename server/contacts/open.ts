@@ -1,0 +1,58 @@
+import { and, eq, isNull } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { auditLog, emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
+import { SealBroken } from '../db/seal.js';
+import type { Services } from '../services.js';
+import type { WalkRow } from '../walks/ledby.js';
+import type { Contact } from './contact.js';
+import { OPENED } from './openings.js';
+import { contactPlace } from './sealed.js';
+import { isOpen } from './window.js';
+
+/** Who opens emergency details, whose, and why. A leader's `member` is null for everyone; a coordinator's, for an incident, is one person. */
+export type Opening = { by: number; why: string } & ({ as: 'leader'; member: number | null } | { as: 'coordinator'; member: number });
+
+/**
+ * Opens emergency details of people confirmed on a walk and writes who opened whose, and why, in the same transaction: if that can't be
+ * written, nothing is shown. By member's number; a value that does not open is null, and logged; who has none kept is not there.
+ */
+export function openContacts(services: Services, walk: WalkRow, opening: Opening): Map<number, Contact | null> {
+  const now = services.now();
+  if (opening.as === 'leader' && !isOpen(walk, services.settings(), now)) throw new Error('emergency details are closed at this time');
+  return services.db.write((tx) => {
+    const rows = sealedOn(tx, walk.id, opening.member);
+    if (rows.length === 0) return new Map();
+    const detail = { members: rows.map((row) => row.memberId), why: opening.why };
+    tx.insert(auditLog)
+      .values({ at: now, personId: opening.by, action: OPENED, subject: `walk:${walk.id}`, detail })
+      .run();
+    return new Map(rows.map((row) => [row.memberId, openOne(services, row.memberId, row.sealed)]));
+  });
+}
+
+function sealedOn(tx: Tx, walkId: number, member: number | null) {
+  return tx
+    .select({ memberId: emergencyContacts.memberId, sealed: emergencyContacts.sealed })
+    .from(emergencyContacts)
+    .innerJoin(partyMembers, eq(partyMembers.id, emergencyContacts.memberId))
+    .innerJoin(signUps, eq(signUps.id, partyMembers.signUpId))
+    .where(
+      and(
+        eq(signUps.walkId, walkId),
+        eq(signUps.state, 'confirmed'),
+        isNull(partyMembers.removedAt),
+        member === null ? undefined : eq(partyMembers.id, member),
+      ),
+    )
+    .all();
+}
+
+function openOne(services: Services, memberId: number, sealed: Buffer): Contact | null {
+  try {
+    return services.sealer.open(contactPlace(memberId), sealed) as Contact;
+  } catch (error) {
+    if (!(error instanceof SealBroken)) throw error;
+    services.log.error({ memberId }, error.message);
+    return null;
+  }
+}

@@ -1,0 +1,143 @@
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import type { Services } from '../services.js';
+import { signUpLink } from '../signups/link.js';
+import { walkTitle } from '../walks/title.js';
+import { type Held, heldAbout, isOwn } from './me-held.js';
+import { signedInPerson } from './me-person.js';
+import type { OwnMember } from './own-signups.js';
+
+/** What of a party member is sealed, where it was opened for the person themself; `null` where it does not open. */
+export type Opened = ReadonlyMap<number, unknown>;
+
+/** All that is held about the person signed in, for a program. Opens nothing. */
+export function meJson(services: Services) {
+  return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
+    reply.header('Cache-Control', 'no-store');
+    return reply.send(heldJson(services, heldAbout(services, signedInPerson(request), Number.MAX_SAFE_INTEGER)));
+  };
+}
+
+/**
+ * All of it in the words of the JSON; instants in UTC. server/privacy/columns.ts says where each column is found here.
+ * @param opened emergency contacts by party member, and those kept for the next sign-up by their number; none where nothing was opened
+ */
+export function heldJson(services: Services, held: Held, opened?: { contacts: Opened; kept: Opened }) {
+  const { self } = held;
+  const { baseUrl } = services.config;
+  const { units } = services.settings();
+  const walkOf = (walk: TitledWalk) => ({
+    walk: `${baseUrl}/walks/${walk.walkId}`,
+    title: walkTitle(walk, units),
+    gather: iso(walk.gatherAt),
+    zone: walk.zone,
+  });
+  return {
+    name: self.name,
+    email: self.email,
+    phone: self.phone,
+    roles: held.roles,
+    since: iso(self.createdAt),
+    sessions: held.sessions.map((one) => ({ started: iso(one.createdAt), lastSeen: iso(one.seenAt), ends: iso(one.expiresAt) })),
+    signUps: held.signUps.map((signUp) => ({
+      ...walkOf(signUp),
+      walkState: signUp.walkState,
+      state: signUp.state,
+      name: signUp.name,
+      phone: signUp.phone,
+      phoneTyped: signUp.phoneTyped,
+      people: signUp.partySize,
+      signedUp: iso(signUp.createdAt),
+      withdrawn: iso(signUp.withdrawnAt),
+      rulesVersion: signUp.rulesVersion,
+      rulesAgreed: iso(signUp.rulesAgreedAt),
+      toldOfVersion: signUp.toldVersion,
+      addressShown: iso(signUp.provedAt),
+      privatePage: signUpLink(services.sealer, baseUrl, signUp.id),
+      members: signUp.members.map((one) => memberJson(one, isOwn(one, self.email) ? openedAs(opened?.contacts, one.id) : THEIRS)),
+    })),
+    partiesOfOthers: held.memberships.map((one) => ({
+      ...walkOf(one),
+      walkState: one.walkState,
+      state: one.state,
+      bookedBy: one.bookedBy,
+      member: memberJson(one, openedAs(opened?.contacts, one.id)),
+    })),
+    waivers: held.waivers.map(({ id, signedAt, keptAt, signUpId, ...rest }) => ({
+      ...rest,
+      signedAt: iso(signedAt),
+      keptAt: iso(keptAt),
+      withSignUp: signUpId,
+      document: `${baseUrl}/me/waivers/${id}`,
+    })),
+    mail: held.mail.latest.map(({ kind, state, toName, createdAt, at, attempts, lastError, walkId }) => ({
+      kind,
+      state,
+      toName,
+      made: iso(createdAt),
+      at: iso(at),
+      attempts,
+      lastError,
+      walk: walkId === null ? null : `${baseUrl}/walks/${walkId}`,
+    })),
+    emergencyDetailsOpened: held.openings.map(({ memberId, at, by, why }) => ({ member: memberId, at: iso(at), by, why })),
+    keptContacts: held.keptContacts.map(({ id, forName, keptAt, expiresAt }) => ({
+      for: forName,
+      kept: iso(keptAt),
+      until: iso(expiresAt),
+      contact: openedAs(opened?.kept, id),
+    })),
+    leader: held.leader && { ...held.leader, createdAt: iso(held.leader.createdAt) },
+    walksLed: held.walksLed.map((one) => ({
+      ...walkOf(one),
+      state: one.state,
+      part: one.part,
+      versionsWritten: one.versionsWritten,
+      forecastTyped: iso(one.forecastAt),
+    })),
+    routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
+    log: held.audit.map(({ at, personId, action, subject, detail }) => ({
+      at: iso(at),
+      by: personId === self.id ? 'you' : 'someone else',
+      action,
+      subject,
+      detail,
+    })),
+  };
+}
+
+interface TitledWalk {
+  walkId: number;
+  gatherAt: number;
+  zone: string;
+  distanceMetres: number;
+  routeName: string;
+  locality: string;
+}
+
+function memberJson(one: OwnMember, contact: unknown) {
+  return {
+    member: one.id,
+    name: one.name,
+    minor: one.minor,
+    turns18: one.adultOn === '' ? null : one.adultOn,
+    signsAt: one.ownAddress,
+    photosAllowed: one.photos,
+    removed: iso(one.removedAt),
+    rulesAgreed: iso(one.rulesAgreedAt),
+    emergencyContact: one.hasContact ? contact : null,
+  };
+}
+
+const SEALED = 'sealed: "Save everything" on your page opens it';
+const THEIRS = 'sealed: they can open it themselves';
+const BROKEN = 'sealed, and cannot be opened: please type it again';
+
+/** A sealed value, or why it is not there. */
+function openedAs(opened: Opened | undefined, id: number): unknown {
+  if (!opened?.has(id)) return SEALED;
+  return opened.get(id) ?? BROKEN;
+}
+
+function iso(at: number | null): string | null {
+  return at === null ? null : new Date(at).toISOString();
+}

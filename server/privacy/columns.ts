@@ -1,0 +1,267 @@
+/** What stands in for a place in /me.json where a column is not exported, and why. */
+type NotExported = `not exported: ${string}`;
+
+/** What erasing someone does to a column. */
+type Erase = 'row deleted' | 'emptied' | `emptied: ${string}` | `kept: ${string}`;
+
+/** A column that holds, or points to, personal details. */
+export interface Personal {
+  /** Where it is found in /me.json ("signUps.name"), or why it is not there. */
+  export: string | NotExported;
+  erase: Erase;
+}
+
+export type Rule = Personal | 'not personal';
+
+const no = 'not personal';
+
+function rule(where: string | NotExported, erase: Erase): Personal {
+  return { export: where, erase };
+}
+
+/** The same rule for several columns. */
+function each<K extends string>(columns: K[], one: Rule): Record<K, Rule> {
+  return Object.fromEntries(columns.map((column) => [column, one])) as Record<K, Rule>;
+}
+
+const DELETED = 'row deleted';
+const EMPTIED = 'emptied';
+const EVIDENCE = 'kept: evidence';
+const NOBODY = 'kept: no longer points to anyone';
+
+const SECRET = 'not exported: secret';
+const DIGEST = 'not exported: keyed digest';
+const NUMBER = 'not exported: a number that leads to other rows, which are exported';
+
+/**
+ * Every column of every table: whether it holds personal details and, if so, where the person finds it and what erasing does to it.
+ * tests/privacy/columns.test.ts fails on a column that is not here, and erases somebody to see that each rule is kept.
+ */
+export const COLUMNS: Record<string, Record<string, Rule>> = {
+  settings: each(['key', 'value'], no),
+  areas: each(['id', 'slug', 'name', 'lat', 'lon', 'radius_metres', 'zone', 'emergency_number', 'floor_walks', 'created_at'], no),
+  texts: {
+    ...each(['id', 'kind', 'version', 'body', 'sha256', 'created_at'], no),
+    by_person_id: rule('not exported: that a text was published is in the log', NOBODY),
+  },
+  people: {
+    id: rule(NUMBER, NOBODY),
+    name: rule('name', EMPTIED),
+    email: rule('email', EMPTIED),
+    phone: rule('phone', EMPTIED),
+    coordinator: rule('roles', EMPTIED),
+    created_at: rule('since', NOBODY),
+    disabled_at: rule('not exported: who is shut out cannot sign in to see it', NOBODY),
+  },
+  sessions: {
+    token_hash: rule(SECRET, DELETED),
+    person_id: rule(NUMBER, DELETED),
+    created_at: rule('sessions.started', DELETED),
+    seen_at: rule('sessions.lastSeen', DELETED),
+    expires_at: rule('sessions.ends', DELETED),
+  },
+  // Gone a day after they expire; the mail that carried each is in `mail`.
+  sign_in_links: {
+    ...each(['id', 'token_hash', 'code_hash', 'browser_hash'], rule(SECRET, DELETED)),
+    ...each(['email', 'next', 'wrong_codes', 'created_at', 'expires_at', 'used_at'], rule('not exported: gone within days', DELETED)),
+  },
+  leaders: {
+    person_id: rule(NUMBER, NOBODY),
+    area_id: rule('leader.area', NOBODY),
+    state: rule('leader.state', 'emptied: stood down'),
+    since_month: rule('leader.sinceMonth', NOBODY),
+    created_at: rule('leader.createdAt', NOBODY),
+  },
+  pledges: {
+    person_id: rule(NUMBER, NOBODY),
+    from_month: rule('leader.pledges.fromMonth', NOBODY),
+    walks: rule('leader.pledges.walks', NOBODY),
+  },
+  excused_months: {
+    person_id: rule(NUMBER, NOBODY),
+    month: rule('leader.excusedMonths.month', NOBODY),
+    reason: rule('leader.excusedMonths.reason', EMPTIED),
+  },
+  audit_log: {
+    id: no,
+    at: rule('log.at', NOBODY),
+    person_id: rule('log.by', NOBODY),
+    action: rule('log.action', NOBODY),
+    subject: rule('log.subject', NOBODY),
+    detail: rule('log.detail', 'emptied: why emergency details were opened, where it is about nobody else'),
+  },
+  erased: each(['mark', 'at'], rule(DIGEST, 'kept: so that a backup that is put back is erased again')),
+  routes: {
+    id: rule('routes.route', NOBODY),
+    by_person_id: rule(NUMBER, NOBODY),
+    created_at: rule('routes.brought', NOBODY),
+    length_metres: rule('routes.lengthMetres', NOBODY),
+    shape: rule('routes.shape', NOBODY),
+    // A way over public ground without anyone's times.
+    ...each(
+      ['ascent_metres', 'descent_metres', 'point_count', 'line', 'line_error_metres', 'profile', 'turns', 'waypoints', 'sha256', 'gpx'],
+      no,
+    ),
+  },
+  forecasts: {
+    ...each(['walk_id', 'wall_date', 'temperature_celsius', 'humidity', 'wind_metres_per_second'], no),
+    by_person_id: rule(NUMBER, NOBODY),
+    at: rule('walksLed.forecastTyped', NOBODY),
+  },
+  sign_ups: {
+    id: rule('waivers.withSignUp', NOBODY),
+    walk_id: rule('signUps.walk', NOBODY),
+    token_hash: rule('signUps.privatePage', EMPTIED),
+    post_mark: rule(DIGEST, EMPTIED),
+    state: rule('signUps.state', NOBODY),
+    name: rule('signUps.name', EMPTIED),
+    email: rule('email', EMPTIED),
+    phone: rule('signUps.phone', EMPTIED),
+    phone_typed: rule('signUps.phoneTyped', EMPTIED),
+    party_size: rule('signUps.people', NOBODY),
+    rules_text_id: rule('signUps.rulesVersion', NOBODY),
+    rules_agreed_at: rule('signUps.rulesAgreed', NOBODY),
+    told_version: rule('signUps.toldOfVersion', NOBODY),
+    created_at: rule('signUps.signedUp', NOBODY),
+    withdrawn_at: rule('signUps.withdrawn', NOBODY),
+    proved_at: rule('signUps.addressShown', NOBODY),
+  },
+  party_members: {
+    id: rule('signUps.members.member', NOBODY),
+    sign_up_id: rule(NUMBER, NOBODY),
+    name: rule('signUps.members.name', EMPTIED),
+    minor: rule('signUps.members.minor', NOBODY),
+    guardian_id: rule(NUMBER, NOBODY),
+    removed_at: rule('signUps.members.removed', NOBODY),
+    adult_on: rule('signUps.members.turns18', EMPTIED),
+    email: rule('signUps.members.signsAt', EMPTIED),
+    sign_token_hash: rule(SECRET, EMPTIED),
+    photos: rule('signUps.members.photosAllowed', EMPTIED),
+    rules_agreed_at: rule('signUps.members.rulesAgreed', NOBODY),
+  },
+  emergency_contacts: {
+    member_id: rule(NUMBER, DELETED),
+    sealed: rule('signUps.members.emergencyContact', DELETED),
+    created_at: rule('not exported: as the sign-up, or its change', DELETED),
+  },
+  kept_contacts: {
+    id: rule(NUMBER, DELETED),
+    person_id: rule(NUMBER, DELETED),
+    for_name: rule('keptContacts.for', DELETED),
+    for_key: rule('not exported: the name, folded', DELETED),
+    sealed: rule('keptContacts.contact', DELETED),
+    kept_at: rule('keptContacts.kept', DELETED),
+    expires_at: rule('keptContacts.until', DELETED),
+  },
+  notices: {
+    kind: rule('mail.kind', DELETED),
+    state: rule('mail.state', DELETED),
+    walk_id: rule('mail.walk', DELETED),
+    to_name: rule('mail.toName', DELETED),
+    to_email: rule('email', DELETED),
+    created_at: rule('mail.made', DELETED),
+    due_at: rule('mail.at', DELETED),
+    ended_at: rule('mail.at', DELETED),
+    attempts: rule('mail.attempts', DELETED),
+    last_error: rule('mail.lastError', DELETED),
+    // Mail to others keeps its row; the names in it go: server/privacy/blank-notices.ts.
+    content: rule('not exported: it is in the mail', DELETED),
+    event: rule('not exported: names the cause, for the program', DELETED),
+    message_id: rule('not exported: it is in the mail', DELETED),
+    ...each(
+      ['id', 'sign_up_id', 'version', 'give_up_at', 'unsure', 'lease', 'lease_until'],
+      rule('not exported: for the delivery', DELETED),
+    ),
+  },
+  waivers: {
+    id: rule('waivers.document', EVIDENCE),
+    how: rule('waivers.how', EVIDENCE),
+    text_id: rule('waivers.textVersion', EVIDENCE),
+    text_sha256: rule('waivers.textSha256', EVIDENCE),
+    sign_up_id: rule('waivers.withSignUp', EVIDENCE),
+    member_id: rule(NUMBER, EVIDENCE),
+    email: rule('email', EMPTIED),
+    address_mark: rule(DIGEST, EVIDENCE),
+    for_name: rule('waivers.forName', EVIDENCE),
+    for_key: rule('not exported: the name, folded', EVIDENCE),
+    signed_as: rule('waivers.signedAs', EVIDENCE),
+    signer_name: rule('waivers.signerName', EVIDENCE),
+    signer_key: rule('not exported: the name, folded', EVIDENCE),
+    signature: rule('waivers.signature', EVIDENCE),
+    intent: rule('waivers.intent', EVIDENCE),
+    consent: rule('waivers.consent', EVIDENCE),
+    proof: rule('waivers.proof', EVIDENCE),
+    seen_by: rule('waivers.seenBy', EVIDENCE),
+    signed_at: rule('waivers.signedAt', EVIDENCE),
+    kept_at: rule('waivers.keptAt', EVIDENCE),
+    document_sha256: rule('waivers.documentSha256', EVIDENCE),
+    ...each(['format', 'previous', 'hash'], rule('not exported: holds the evidence together', EVIDENCE)),
+  },
+  waiver_head: each(['id', 'waivers', 'hash', 'mark'], no),
+  waiver_traces: {
+    waiver_id: rule('waivers.document', DELETED),
+    address: rule('waivers.signedFrom', DELETED),
+    agent: rule('waivers.signedWith', DELETED),
+    at: rule('waivers.keptAt', DELETED),
+  },
+  // What a walk says is said to everyone, by the group; who leads it is in walk_leaders.
+  walks: each(
+    [
+      'id',
+      'uid',
+      'state',
+      'version',
+      'sequence',
+      'area_id',
+      'route_name',
+      'locality',
+      'wall_date',
+      'wall_time',
+      'wall_set_off',
+      'zone',
+      'doubled_offset',
+      'gather_at',
+      'set_off_at',
+      'month',
+      'meeting_point',
+      'landmark',
+      'lat',
+      'lon',
+      'distance_metres',
+      'ascent_metres',
+      'surfaces',
+      'step_free',
+      'capacity',
+      'dogs',
+      'minors',
+      'theme',
+      'directions',
+      'description',
+      'bring',
+      'moved',
+      'previous_gather_at',
+      'cancel_kind',
+      'cancel_reason',
+      'created_at',
+      'updated_at',
+      'posted_at',
+      'cancelled_at',
+      'closed_at',
+      'route_id',
+      'effort_metres',
+      'stops',
+      'seen_on',
+      'explained',
+    ],
+    no,
+  ),
+  walk_leaders: {
+    walk_id: rule('walksLed.walk', NOBODY),
+    person_id: rule(NUMBER, NOBODY),
+    part: rule('walksLed.part', NOBODY),
+  },
+  walk_changes: {
+    ...each(['walk_id', 'version', 'kind', 'facts', 'at'], no),
+    by_person_id: rule('walksLed.versionsWritten', NOBODY),
+  },
+};

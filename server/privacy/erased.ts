@@ -1,0 +1,18 @@
+import { sql } from 'drizzle-orm';
+import type { SQLiteColumn } from 'drizzle-orm/sqlite-core';
+
+/** What stands where a name stood. */
+export const ERASED = 'Erased';
+
+/** How an address that was erased begins. No mail goes there: it has no @. */
+const ERASED_ADDRESS = 'erased:';
+
+/** What stands where an address stood, in a column whose values must differ. */
+export function erasedAddress(row: SQLiteColumn) {
+  return sql<string>`${ERASED_ADDRESS} || ${row}`;
+}
+
+/** Whether an address is still one. */
+export function isAddress(column: SQLiteColumn) {
+  return sql`${column} NOT LIKE 'erased:%'`;
+}

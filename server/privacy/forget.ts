@@ -1,0 +1,82 @@
+import { inArray, lte, type SQL, sql } from 'drizzle-orm';
+import type { SQLiteColumn, SQLiteTable } from 'drizzle-orm/sqlite-core';
+import type { Tx } from '../db/open.js';
+import { auditLog, emergencyContacts, keptContacts, notices, sessions, signInLinks, waiverTraces } from '../db/schema/index.js';
+import { emptyAddress } from './erase.js';
+import { emptySignUps } from './erase-signups.js';
+import { UNCLOSED_OVER_MS } from './timetable.js';
+
+/**
+ * Forgets some of what is due, and gives how many: fewer than `most` when nothing is left.
+ * @param due ms: what counts from then or earlier goes
+ */
+export type Forget = (tx: Tx, due: number, most: number) => number;
+
+/** Rows of a table that has an instant of its own. */
+function olderThan(table: SQLiteTable, key: SQLiteColumn, at: SQLiteColumn): Forget {
+  return (tx, due, most) => {
+    const some = tx.select({ key }).from(table).where(lte(at, due)).limit(most);
+    return tx.delete(table).where(inArray(key, some)).run().changes;
+  };
+}
+
+export const forgetAudit = olderThan(auditLog, auditLog.id, auditLog.at);
+export const forgetTraces = olderThan(waiverTraces, waiverTraces.waiverId, waiverTraces.at);
+export const forgetKeptContacts = olderThan(keptContacts, keptContacts.id, keptContacts.expiresAt);
+export const forgetSessions = olderThan(sessions, sessions.tokenHash, sessions.expiresAt);
+export const forgetLinks = olderThan(signInLinks, signInLinks.id, signInLinks.expiresAt);
+
+/** Emergency contacts of walks that were over by then. */
+export const forgetWalkContacts: Forget = (tx, due, most) => {
+  const some = sql`SELECT c.member_id FROM emergency_contacts c JOIN party_members m ON m.id = c.member_id
+    JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
+    WHERE coalesce(w.closed_at, w.gather_at + ${UNCLOSED_OVER_MS}) <= ${due} LIMIT ${most}`;
+  return tx.delete(emergencyContacts).where(sql`${emergencyContacts.memberId} IN (${some})`).run().changes;
+};
+
+/** Mail made by then, but for walks that are to come. @param now ms */
+export function forgetNotices(now: number): Forget {
+  return (tx, due, most) => {
+    const some = sql`SELECT n.id FROM notices n LEFT JOIN walks w ON w.id = n.walk_id
+      WHERE n.created_at <= ${due} AND (w.id IS NULL OR w.gather_at <= ${now}) LIMIT ${most}`;
+    return tx.delete(notices).where(sql`${notices.id} IN (${some})`).run().changes;
+  };
+}
+
+/** Empties the sign-ups of walks that gathered by then. */
+export const forgetSignUps: Forget = (tx, due, most) => {
+  const ids = numbers(
+    tx,
+    sql`SELECT s.id FROM walks w JOIN sign_ups s ON s.walk_id = w.id
+      WHERE w.gather_at <= ${due} AND s.email NOT LIKE 'erased:%' LIMIT ${most}`,
+  );
+  emptySignUps(tx, ids);
+  return ids.length;
+};
+
+function numbers(tx: Tx, query: SQL): number[] {
+  return tx.all<{ id: number }>(query).map((row) => row.id);
+}
+
+/**
+ * Erases people who have no role, no sign-up and no session, and had none since then. Someone who was shut out stays: erased, they could
+ * sign in anew. @param now ms
+ */
+export function forgetPeople(now: number): Forget {
+  return (tx, due, most) => {
+    const rows = tx.all<{ email: string }>(sql`
+      SELECT p.email FROM people p
+      WHERE p.created_at <= ${due} AND p.coordinator = 0 AND p.disabled_at IS NULL AND p.email NOT LIKE 'erased:%'
+        AND NOT EXISTS (SELECT 1 FROM sessions s WHERE s.person_id = p.id AND s.expires_at > ${now})
+        AND NOT EXISTS (SELECT 1 FROM leaders l WHERE l.person_id = p.id AND l.state = 'approved')
+        AND NOT EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id WHERE l.person_id = p.id AND w.gather_at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM kept_contacts k WHERE k.person_id = p.id)
+        AND NOT EXISTS (SELECT 1 FROM sign_ups s JOIN walks w ON w.id = s.walk_id WHERE s.email = p.email AND w.gather_at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
+          WHERE m.email = p.email AND w.gather_at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM audit_log a WHERE a.person_id = p.id AND a.at > ${due})
+      LIMIT ${most}`);
+    for (const { email } of rows) emptyAddress(tx, email, now);
+    return rows.length;
+  };
+}

@@ -1,0 +1,110 @@
+import type Database from 'better-sqlite3';
+import { eq, getTableColumns } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { texts, waivers } from '../db/schema/index.js';
+import type { Sealer } from '../db/seal.js';
+import { addressMark } from '../privacy/marks.js';
+import { headMark, linkHash, type WaiverRow } from './chain.js';
+import { sha256, waiverDocument } from './document.js';
+
+/** Something that is not as it was when it was signed; `waiverId` is null where it is no one signature's. */
+export interface ChainFault {
+  waiverId: number | null;
+  /** A sentence for whoever runs the service. */
+  sentence: string;
+}
+
+interface Text {
+  id: number;
+  version: number;
+  sha256: string;
+  body: string;
+}
+
+const COLUMNS = Object.entries(getTableColumns(waivers)).map(([key, column]) => `${column.name} AS "${key}"`);
+
+/**
+ * Walks every signature in the order it was kept and works out anew what was written beside it: its link to the one before, its hash,
+ * its document to the last character, its address's mark; then the chain's end. One row is held at a time, all read at one moment.
+ */
+export function verifyChain(raw: Database.Database, sealer: Sealer): { count: number; faults: ChainFault[] } {
+  // A transaction that only reads sees one state of the database, whatever the service writes meanwhile.
+  return raw.transaction(() => walk(raw, sealer))();
+}
+
+function walk(raw: Database.Database, sealer: Sealer): { count: number; faults: ChainFault[] } {
+  const checked = rowCheck(raw, sealer);
+  const faults: ChainFault[] = textFaults(raw);
+  let [count, last, lastId] = [0, '', 0];
+  const rows = raw.prepare<[], WaiverRow>(`SELECT ${COLUMNS.join(', ')} FROM waivers ORDER BY id`);
+  for (const row of rows.iterate()) {
+    faults.push(...checked(row, last).map((sentence) => ({ waiverId: row.id, sentence })));
+    // From the row's own hash on: one that is missing or wrong is one fault, not one for each that follows.
+    [count, last, lastId] = [count + 1, row.hash, row.id];
+  }
+  faults.push(...endFaults(raw, sealer, { count, last, lastId }).map((sentence) => ({ waiverId: null, sentence })));
+  return { count, faults };
+}
+
+/** A text whose words are not those of its own hash: said once, not for each signature of it. */
+function textFaults(raw: Database.Database): ChainFault[] {
+  return waiverTexts(raw)
+    .filter((text) => sha256(text.body) !== text.sha256)
+    .map(({ version }) => ({
+      waiverId: null,
+      sentence: `The words of version ${version} of the waiver were changed after it was laid down.`,
+    }));
+}
+
+function waiverTexts(raw: Database.Database): Text[] {
+  return raw.prepare<[], Text>("SELECT id, version, sha256, body FROM texts WHERE kind = 'waiver'").all();
+}
+
+/** Gives what is wrong with a signature, given the hash of the one before it. */
+function rowCheck(raw: Database.Database, sealer: Sealer): (row: WaiverRow, before: string) => string[] {
+  const known = new Map(waiverTexts(raw).map((text) => [text.id, text]));
+  const isErased = raw.prepare<[string], { mark: string }>('SELECT mark FROM erased WHERE mark = ?');
+  return (row, before) => {
+    if (row.hash === '') return ['It stands outside the chain: it has no hash.'];
+    const wrong: string[] = [];
+    if (row.previous !== before) wrong.push('It does not follow the signature before it: one was taken out, put in or moved here.');
+    if (linkHash(row) !== row.hash) wrong.push('What is kept of it is not what was signed: its hash does not fit.');
+    wrong.push(...documentFaults(row, known.get(row.textId)));
+    const mark = row.email === '' ? isErased.get(row.addressMark)?.mark : addressMark(sealer, row.email);
+    if (mark !== row.addressMark)
+      wrong.push(row.email === '' ? 'Its address is gone, and nobody erased it.' : 'Its address is not the one it was signed with.');
+    return wrong;
+  };
+}
+
+function documentFaults(row: WaiverRow, text: Text | undefined): string[] {
+  if (!text) return ['The text that was signed is not there any more.'];
+  if (text.sha256 !== row.textSha256) return [`Version ${text.version} of the text is not the one that was signed.`];
+  try {
+    return sha256(waiverDocument({ ...row, text }, row.format)) === row.documentSha256
+      ? []
+      : ['Its document does not render as it was signed.'];
+  } catch {
+    return [`Its document is in format ${row.format}, which is not known here.`];
+  }
+}
+
+/** What shows at the end that rows were taken off it, or put on it by someone without the key. */
+function endFaults(raw: Database.Database, sealer: Sealer, end: { count: number; last: string; lastId: number }): string[] {
+  const given = raw.prepare<[], { seq: number }>("SELECT seq FROM sqlite_sequence WHERE name = 'waivers'").get()?.seq ?? 0;
+  const wrong: string[] = [];
+  // Numbers are given once and never again: SQLite keeps the last one it gave.
+  if (given !== end.lastId) wrong.push(`The last number given was ${given}, the last signature here is number ${end.lastId}.`);
+  const head = raw.prepare<[], { waivers: number; hash: string; mark: string }>('SELECT waivers, hash, mark FROM waiver_head').get();
+  if (!head) return end.count === 0 ? wrong : [...wrong, 'Where the chain ends is not written down any more.'];
+  if (headMark(sealer, head.waivers, head.hash) !== head.mark) wrong.push('The end of the chain was not written with this key.');
+  if (head.waivers !== end.count) wrong.push(`The chain should hold ${head.waivers} signatures; ${end.count} are here.`);
+  if (head.hash !== end.last) wrong.push('The last signature is not the one the chain ended with.');
+  return wrong;
+}
+
+/** The document of one signature, made anew from what is kept: the very text that was signed. Null where there is no such signature. */
+export function documentOfWaiver(q: Tx, id: number): string | null {
+  const found = q.select().from(waivers).innerJoin(texts, eq(texts.id, waivers.textId)).where(eq(waivers.id, id)).get();
+  return found ? waiverDocument({ ...found.waivers, text: found.texts }, found.waivers.format) : null;
+}

@@ -1,0 +1,171 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { openingsOf } from '../../server/contacts/openings.js';
+import { emergencyContacts, people } from '../../server/db/schema/index.js';
+import { cancelWalk } from '../../server/walks/save.js';
+import { VISITORS, type VisitorName } from '../support/cast.js';
+import { GATHER, HOUR_MS, onTheWalk } from './stage.js';
+
+const HURT = { reason: 'hurt', why: '', member: '' };
+const BEFORE = GATHER - 24 * HOUR_MS - 1;
+const AFTER = GATHER + 72 * HOUR_MS;
+const NOTES = /carries an inhaler|bee stings|left knee/;
+
+describe('who may open, and when', () => {
+  const rows: [string, number, Record<string, string>, (number | 'in')[]][] = [
+    // nobody, walker, other walker, leader, other leader, co-leader, coordinator
+    ['before, with a reason', BEFORE, HURT, ['in', 403, 403, 403, 403, 403, 422]],
+    ['within, with a reason', GATHER, HURT, ['in', 403, 403, 200, 403, 200, 422]],
+    ['within, without a reason', GATHER, { member: '' }, ['in', 403, 403, 422, 403, 422, 422]],
+    ['after, with a reason', AFTER, HURT, ['in', 403, 403, 403, 403, 403, 422]],
+    ['before, for an incident', BEFORE, { member: 'ANA', why: 'taken ill on the bus' }, ['in', 403, 403, 403, 403, 403, 200]],
+    ['after, for an incident', AFTER, { member: 'ANA', why: 'taken ill on the bus' }, ['in', 403, 403, 403, 403, 403, 200]],
+    ['after, for an incident with everyone', AFTER, { member: '', why: 'taken ill on the bus' }, ['in', 403, 403, 403, 403, 403, 422]],
+  ];
+
+  it.each(rows)('%s', async (_, now, fields, expected) => {
+    const { site, cast, at, ids, openings } = await onTheWalk();
+    site.clock.now = now;
+    for (const [index, visitor] of VISITORS.entries()) {
+      const before = openings().length;
+      const answer = await cast.browser(visitor).post(at, { ...fields, member: String(fields.member).replace('ANA', String(ids.ana)) });
+      expect([visitor, answer.status === 303 ? 'in' : answer.status]).toEqual([visitor, expected[index]]);
+      expect([visitor, NOTES.test(answer.text)]).toEqual([visitor, answer.status === 200]);
+      expect(openings().length - before).toBe(answer.status === 200 ? 1 : 0);
+    }
+  });
+
+  it('a refusal says when they open, or since when they are closed', async () => {
+    const { site, cast, at } = await onTheWalk();
+    site.clock.now = BEFORE;
+    expect((await cast.browser('leader').post(at, HURT)).text).toMatch(/Emergency details open Fri, Dec 4, 2026, 8:45.AM EST\./);
+    expect((await cast.browser('leader').get(at)).text).toMatch(/Emergency details open Fri, Dec 4, 2026, 8:45.AM EST\./);
+    site.clock.now = AFTER;
+    expect((await cast.browser('leader').post(at, HURT)).text).toMatch(/Closed since Tue, Dec 8, 2026, 8:45.AM EST\./);
+    site.db.write((tx) => tx.delete(emergencyContacts).run());
+    expect((await cast.browser('leader').get(at)).text).toContain('The emergency details of this walk have been removed.');
+    expect((await cast.browser('coordinator').get(at)).text).toContain('No emergency contact is kept of anyone');
+  });
+
+  it('a coordinator who leads the walk is its leader within the window, and a coordinator outside it', async () => {
+    const { site, cast, at, ids } = await onTheWalk();
+    site.db.write((tx) => tx.update(people).set({ coordinator: true }).run());
+    const both = cast.browser('leader');
+    site.clock.now = BEFORE;
+    expect((await both.post(at, HURT)).status).toBe(422);
+    expect((await both.post(at, { member: String(ids.ana), why: 'taken ill on the bus' })).status).toBe(200);
+    site.clock.now = GATHER;
+    expect((await both.post(at, HURT)).status).toBe(200);
+  });
+
+  it('a cancelled walk opens for its leaders never, and for an incident still', async () => {
+    const { site, cast, at, ids } = await onTheWalk();
+    cancelWalk(site.services, cast.walkId, cast.ids.leader, { kind: 'safety', reason: 'Storm' });
+    site.clock.now = GATHER;
+    const refused = await cast.browser('leader').post(at, HURT);
+    expect([refused.status, NOTES.test(refused.text)]).toEqual([403, false]);
+    expect(refused.text).toContain('do not open for a cancelled walk');
+    expect((await cast.browser('coordinator').post(at, { member: String(ids.ana), why: 'fell on the way' })).text).toMatch(NOTES);
+  });
+});
+
+describe('the page', () => {
+  const within = async (visitor: VisitorName = 'leader') => {
+    const stage = await onTheWalk();
+    stage.site.clock.now = GATHER;
+    return { ...stage, browser: stage.cast.browser(visitor) };
+  };
+
+  it('names who is on the walk, minors under their guardians, and who left no contact; it opens nothing', async () => {
+    const { at, browser, openings } = await within();
+    const { text } = await browser.get(at);
+    expect(text).toMatch(
+      /Ana Ferreira<\/span>[\s\S]*Kim Ferreira, <span[^>]*>under 18, with Ana Ferreira[\s\S]*Bea Ferreira<\/span>[\s\S]*Bo Falk <span[^>]*>no emergency contact/,
+    );
+    expect(text).toMatch(/call <a class="call" href="tel:911">911<\/a> first/);
+    expect(text).not.toMatch(/Wil Tarn|Rui Ferreira|0188/);
+    expect(text).not.toMatch(NOTES);
+    expect(openings()).toEqual([]);
+  });
+
+  it('shows what was opened, the emergency number first, in an answer that nothing keeps', async () => {
+    const { at, browser } = await within();
+    const { text, headers } = await browser.post(at, HURT);
+    expect(headers['cache-control']).toBe('no-store');
+    expect(text.indexOf('tel:911')).toBeLessThan(text.indexOf('Rui Ferreira'));
+    expect(text).toContain('Rui Ferreira, brother');
+    expect(text).toContain('<a class="call" href="tel:+12025550188">+1 202 555 0188</a>');
+    expect(text).toContain('Typed as (202) 555-0188');
+    expect(text).toContain('Their own phone: <a class="call" href="tel:+12025550123">+1 202 555 0123</a>');
+    expect(text).toContain('Phone of Ana Ferreira, who booked');
+    expect(text).toMatch(/Bo Falk<\/h2>[\s\S]*No emergency contact is kept/);
+    expect(text).not.toContain('left knee');
+  });
+
+  it('opens the one person asked for', async () => {
+    const { site, cast, at, browser, ids, openings } = await within('co-leader');
+    const { text } = await browser.post(at, { ...HURT, why: 'stung', member: String(ids.kim) });
+    expect(text).toContain('bee stings');
+    expect(text).not.toContain('inhaler');
+    const detail = { members: [ids.kim], why: 'someone is hurt or ill: stung' };
+    expect(openings()).toEqual([{ at: GATHER, personId: cast.ids['co-leader'], subject: `walk:${cast.walkId}`, detail }]);
+    await browser.post(at, { ...HURT, member: String(ids.kim) });
+    expect(openings()).toHaveLength(2);
+    expect(site.log).toEqual([]);
+  });
+
+  it('if the opening cannot be written down, nothing is shown', async () => {
+    const { site, at, browser } = await within();
+    site.db.raw.exec("CREATE TEMP TRIGGER full BEFORE INSERT ON main.audit_log BEGIN SELECT RAISE(ABORT, 'the disk is full'); END");
+    const refused = await browser.post(at, HURT);
+    expect(refused.status).toBe(500);
+    expect(refused.text).not.toMatch(/inhaler|Rui Ferreira|the disk is full/);
+    expect(site.log.splice(0)).toHaveLength(1);
+  });
+
+  it('a value that does not open is shown as such and logged, and the others are there', async () => {
+    const { site, at, browser, ids } = await within();
+    site.db.raw.prepare("UPDATE emergency_contacts SET sealed = x'01' WHERE member_id = ?").run(ids.ana);
+    const { status, text } = await browser.post(at, HURT);
+    expect(status).toBe(200);
+    expect(text).toMatch(/Ana Ferreira<\/h2>\s*<p class="flag danger">What is kept cannot be opened/);
+    expect(text).toContain('bee stings');
+    expect(site.log.splice(0).join()).toContain('does not open');
+  });
+
+  it('whatever a leader posts never answers 500', { timeout: 30_000 }, async () => {
+    const { at, browser } = await within();
+    const value = fc.oneof(
+      fc.string({ unit: 'binary', maxLength: 40 }),
+      fc.constantFrom('hurt', 'other', '1', '-1', '1e9', 'x'.repeat(5000)),
+    );
+    const fields = fc.dictionary(fc.constantFrom('reason', 'why', 'member', 'member[]', 'reason[a]', '__proto__'), value);
+    await fc.assert(
+      fc.asyncProperty(fields, async (typed) => {
+        expect((await browser.post(at, typed)).status).toBeLessThan(500);
+      }),
+      { numRuns: 40 },
+    );
+  });
+});
+
+describe('who opened what', () => {
+  it('is told to the people themselves, the newest first', async () => {
+    const { site, cast, at, ids } = await onTheWalk();
+    site.clock.now = GATHER;
+    await cast.browser('leader').get(`/lead/walks/${cast.walkId}/pack`);
+    site.clock.now += 1;
+    await cast.browser('leader').post(at, { reason: 'missing', member: String(ids.kim) });
+    site.clock.now += 1;
+    await cast.browser('coordinator').post(at, { member: String(ids.ana), why: 'fell at the weir' });
+    const asked = [ids.ana, ids.kim, ids.bo, ids.wil].map((id) => ({ id, walkId: cast.walkId }));
+    expect(openingsOf(site.db.q, asked)).toEqual([
+      { memberId: ids.ana, at: GATHER + 2, by: 'Cora Danner', why: 'fell at the weir' },
+      { memberId: ids.kim, at: GATHER + 1, by: 'Lena Marsh', why: 'someone is missing' },
+      { memberId: ids.ana, at: GATHER, by: 'Lena Marsh', why: 'sign-in sheet' },
+      { memberId: ids.kim, at: GATHER, by: 'Lena Marsh', why: 'sign-in sheet' },
+    ]);
+    expect(openingsOf(site.db.q, [{ id: ids.ana, walkId: cast.draftId }])).toEqual([]);
+    expect(openingsOf(site.db.q, [])).toEqual([]);
+  });
+});

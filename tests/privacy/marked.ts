@@ -1,0 +1,185 @@
+import type { TestSite } from '../support/app.js';
+import { NOON } from '../support/app.js';
+
+const DAY_MS = 24 * 60 * 60_000;
+const PAST = NOON - 5 * DAY_MS;
+
+/** The address of the person who is erased: the mark of every column that holds one. */
+export const EMAIL = 'qz-address-zq@walkers.example';
+
+/** Someone with a value of their own, found nowhere else, in every column that holds personal details. */
+export interface Marked {
+  personId: number;
+  /** By "table.column". */
+  marks: Map<string, string>;
+}
+
+/** Lays the marked person into a site, with a bystander whose party they are in and whose mail names them. */
+export function layMarked(site: TestSite): Marked {
+  const { raw } = site.db;
+  const marks = new Map<string, string>();
+  const put = (table: string, row: Record<string, string | number | Buffer | null>): number => {
+    const names = Object.keys(row);
+    const values = names.map((name) => row[name]);
+    const sql = `INSERT INTO ${table} (${names.join(', ')}) VALUES (${names.map(() => '?').join(', ')})`;
+    return Number(raw.prepare(sql).run(...values).lastInsertRowid);
+  };
+  /** A value that names its column. */
+  const mark = (table: string, column: string): string => {
+    const value = column === 'email' || column === 'to_email' ? EMAIL : `Qz-${table}-${column}-zQ`;
+    marks.set(`${table}.${column}`, value);
+    return value;
+  };
+  const marked = (table: string, ...columns: string[]) => Object.fromEntries(columns.map((column) => [column, mark(table, column)]));
+
+  const personId = put('people', { ...marked('people', 'name', 'email', 'phone'), created_at: NOON });
+  const other = put('people', { name: 'Bea Stander', email: 'bea@walkers.example', created_at: NOON });
+  put('sessions', { ...marked('sessions', 'token_hash'), person_id: personId, created_at: NOON, seen_at: NOON, expires_at: NOON + DAY_MS });
+  put('sign_in_links', {
+    ...marked('sign_in_links', 'email', 'token_hash', 'code_hash', 'browser_hash', 'next'),
+    created_at: NOON,
+    expires_at: NOON,
+  });
+  for (const id of [personId, other])
+    put('leaders', { person_id: id, area_id: 1, state: 'approved', since_month: '2026-01', created_at: NOON });
+  put('pledges', { person_id: personId, from_month: '2026-01', walks: 2 });
+  put('excused_months', { person_id: personId, month: '2026-02', ...marked('excused_months', 'reason') });
+  put('audit_log', { at: NOON, person_id: personId, ...marked('audit_log', 'action', 'subject') });
+  put('texts', { kind: 'briefing', version: 9, body: 'Walk.', sha256: 'x', created_at: NOON, by_person_id: personId });
+  const route = put('routes', {
+    by_person_id: personId,
+    created_at: NOON,
+    length_metres: 9000,
+    shape: 'loop',
+    point_count: 2,
+    line: '[]',
+    line_error_metres: 1,
+    turns: '[]',
+    waypoints: '[]',
+    sha256: 'r',
+    gpx: Buffer.from('gpx'),
+  });
+  const walk = (uid: string) =>
+    put('walks', {
+      uid,
+      state: 'posted',
+      area_id: 1,
+      route_name: 'Old loop',
+      locality: 'Lantern Hills',
+      wall_date: '2026-11-20',
+      wall_time: '07:00',
+      wall_set_off: '07:15',
+      zone: 'America/New_York',
+      gather_at: PAST,
+      set_off_at: PAST,
+      month: '2026-11',
+      meeting_point: 'Gate',
+      landmark: 'Oak',
+      distance_metres: 9000,
+      capacity: 12,
+      created_at: NOON,
+      updated_at: NOON,
+      route_id: route,
+    });
+  const ledWalk = walk('led');
+  const otherWalk = walk('other');
+  put('walk_leaders', { walk_id: ledWalk, person_id: personId, part: 'leader' });
+  put('walk_leaders', { walk_id: otherWalk, person_id: other, part: 'leader' });
+  put('walk_changes', { walk_id: ledWalk, version: 1, kind: 'created', by_person_id: personId, facts: '{}', at: NOON });
+  put('forecasts', {
+    walk_id: ledWalk,
+    wall_date: '2026-11-20',
+    temperature_celsius: 20,
+    humidity: 50,
+    wind_metres_per_second: 1,
+    by_person_id: personId,
+    at: NOON,
+  });
+
+  const text = raw.prepare("SELECT id FROM texts WHERE kind = 'waiver'").pluck().get() as number;
+  const signUp = (row: Record<string, string>, walkId: number) =>
+    put('sign_ups', {
+      ...row,
+      walk_id: walkId,
+      state: 'confirmed',
+      party_size: 2,
+      rules_text_id: text,
+      rules_agreed_at: NOON,
+      created_at: NOON,
+    });
+  const own = signUp(marked('sign_ups', 'name', 'email', 'phone', 'phone_typed', 'token_hash', 'post_mark'), otherWalk);
+  const beas = signUp(
+    { name: 'Bea', email: 'bea@walkers.example', phone: '1', phone_typed: '1', token_hash: 'b', post_mark: 'b' },
+    otherWalk,
+  );
+  const adult = put('party_members', { sign_up_id: own, ...marked('party_members', 'name') });
+  marks.set('party_members.adult_on', '2031-07-19');
+  put('party_members', { sign_up_id: own, name: 'Qz-child-zQ', minor: 1, guardian_id: adult, adult_on: '2031-07-19' });
+  put('party_members', { sign_up_id: beas, name: 'Qz-elsewhere-zQ', ...marked('party_members', 'email', 'sign_token_hash') });
+  put('emergency_contacts', { member_id: adult, sealed: Buffer.from(mark('emergency_contacts', 'sealed')), created_at: NOON });
+  put('kept_contacts', {
+    person_id: personId,
+    ...marked('kept_contacts', 'for_name', 'for_key'),
+    sealed: Buffer.from(mark('kept_contacts', 'sealed')),
+    kept_at: NOON,
+    expires_at: NOON + DAY_MS,
+  });
+  const why = mark('audit_log', 'detail');
+  const opening = { at: NOON, person_id: other, action: 'opened emergency details', subject: `walk:${otherWalk}` };
+  put('audit_log', { ...opening, detail: JSON.stringify({ members: [adult], why }) });
+  put('audit_log', { ...opening, detail: JSON.stringify({ members: [adult, 999], why: 'Kept-why' }) });
+
+  const evidence = ['text_sha256', 'address_mark', 'for_name', 'for_key', 'signer_name', 'signer_key', 'signature', 'intent', 'consent'];
+  const chained = ['document_sha256', 'previous', 'hash', 'seen_by'];
+  const waiver = put('waivers', {
+    how: 'paper',
+    text_id: text,
+    sign_up_id: own,
+    member_id: adult,
+    ...marked('waivers', 'email', ...evidence, ...chained),
+    signed_as: 'self',
+    proof: 'none',
+    signed_at: NOON,
+    kept_at: NOON,
+    format: 1,
+  });
+  put('waiver_traces', { waiver_id: waiver, ...marked('waiver_traces', 'address', 'agent'), at: NOON });
+
+  const notice = (row: Record<string, string | number>) =>
+    put('notices', { kind: 'change', state: 'sent', created_at: NOON, due_at: NOON, give_up_at: NOON, ...row });
+  notice({
+    ...marked('notices', 'event', 'to_name', 'to_email', 'message_id', 'last_error'),
+    walk_id: otherWalk,
+    sign_up_id: own,
+    content: JSON.stringify({ test: { askedAt: NOON, note: mark('notices', 'content') } }),
+  });
+  const person = { name: marks.get('people.name'), phone: marks.get('people.phone') };
+  const toBea = (leader: object, rest: object) => ({
+    leader,
+    walkId: otherWalk,
+    signUp: { id: beas, state: 'confirmed', party: ['Bea'] },
+    ...rest,
+  });
+  const mails = [
+    toBea({ name: 'Bea', phone: '1' }, { signUp: { id: beas, state: 'confirmed', party: ['Bea', 'Qz-elsewhere-zQ'] } }),
+    toBea(
+      { name: 'Bea', phone: '1' },
+      { waivers: [{ forName: 'Qz-elsewhere-zQ', signerName: 'Qz-elsewhere-zQ', signature: 'qz-Elsewhere-zq' }] },
+    ),
+    toBea(person, {}),
+    { ...toBea({ ...person, phone: null }, {}), walkId: ledWalk },
+    toBea({ name: 'Bea', phone: '1' }, { message: { subject: 's', text: 't', from: person.name, at: NOON } }),
+    toBea({ name: 'Bea', phone: '1' }, { differences: [{ label: 'Leader', before: person.name, after: 'Bea' }] }),
+  ];
+  for (const [index, content] of mails.entries())
+    notice({
+      event: `bea:${index}`,
+      to_name: 'Bea',
+      to_email: 'bea@walkers.example',
+      message_id: `bea-${index}`,
+      walk_id: content.walkId,
+      sign_up_id: beas,
+      content: JSON.stringify({ walk: content }),
+    });
+  return { personId, marks };
+}

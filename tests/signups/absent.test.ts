@@ -1,0 +1,216 @@
+import { asc, eq } from 'drizzle-orm';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { auditLog, emergencyContacts, notices, partyMembers, signUps, waivers } from '../../server/db/schema/index.js';
+import { mailMaker } from '../../server/notices/mail.js';
+import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
+import type { Browser } from '../support/browser.js';
+import { walkFacts } from '../support/cast.js';
+import { formFields } from '../support/fields.js';
+import { opened, party } from './opened.js';
+
+const BEN = 'ben@walkers.example';
+
+/** Ana books for Ben, who is not there, and for Kit, whose guardian he is. */
+function booking(changed: Record<string, string> = {}): Record<string, string> {
+  return {
+    ...party('ana@walkers.example', 'Ana Ferreira', 'Ben Birch', 'Kit Birch'),
+    'members[1][email]': BEN,
+    'members[1][signature]': '',
+    'members[1][contactName]': '',
+    'members[1][contactRelation]': '',
+    'members[1][contactPhone]': '',
+    'members[2][minor]': 'yes',
+    'members[2][guardian]': '1',
+    'members[2][signature]': '',
+    ...changed,
+  };
+}
+
+const OWN = {
+  name: 'Ben Birch',
+  contactName: 'Bea Birch',
+  contactRelation: 'sister',
+  contactPhone: '(202) 555-0177',
+  note: 'bad knee',
+  agreeRules: 'yes',
+  agreeWaiver: 'yes',
+};
+
+let stage: Awaited<ReturnType<typeof opened>>;
+let walkId: number;
+let nobody: Browser;
+beforeEach(async () => {
+  stage = await opened();
+  nobody = stage.nobody;
+  walkId = saveNewWalk(
+    stage.site.services,
+    walkFacts({ routeName: 'Duck pond', minors: true, capacity: 3 }),
+    stage.cast.ids.leader,
+    'posted',
+  );
+});
+
+const members = () => stage.site.db.q.select().from(partyMembers).orderBy(asc(partyMembers.id)).all();
+const mails = (kind: 'to-sign' | 'waiver-copy' | 'left') =>
+  stage.site.db.q.select().from(notices).where(eq(notices.kind, kind)).orderBy(asc(notices.id)).all();
+const signed = () => stage.site.db.q.select().from(waivers).orderBy(asc(waivers.id)).all();
+
+/** Books, and gives the private page and the links that Ben was mailed so far. */
+async function booked(changed: Record<string, string> = {}) {
+  const answer = await nobody.post(`/walks/${walkId}/sign-up`, booking(changed));
+  expect(answer.status).toBe(303);
+  return { own: answer.headers.location ?? '' };
+}
+
+function linkOf(row: ReturnType<typeof mails>[number] | undefined): string {
+  if (!row) throw new Error('no such mail');
+  const { text } = mailMaker(stage.site.services, stage.site.views).make(row);
+  return /\/waivers\/[\w-]{43}/.exec(text)?.[0] ?? '';
+}
+
+function signatures(): Record<string, string> {
+  const [, ben, kit] = members();
+  return { [`signature-${ben?.id}`]: 'Ben Birch', [`signature-${kit?.id}`]: 'Ben Birch' };
+}
+
+describe('booking for an adult who is not there', () => {
+  it('holds the place, mails them a link, and shows them as unsigned to booker and leader', async () => {
+    const { own } = await booked();
+    const [mail, ...more] = mails('to-sign');
+    expect([mail?.toEmail, mail?.toName, more.length]).toEqual([BEN, 'Ben Birch', 0]);
+    const page = (await nobody.get(own)).text;
+    expect(page.match(/waiver to sign/g)).toHaveLength(2);
+    expect(page).toContain(`Asked to sign by mail to ${BEN}`);
+    const list = (await stage.cast.browser('leader').get(`/lead/walks/${walkId}`)).text;
+    expect(list.match(/waiver to sign/g)?.length).toBeGreaterThanOrEqual(2);
+    expect(stage.site.db.q.select({ size: signUps.partySize }).from(signUps).get()).toEqual({ size: 3 });
+  });
+
+  it.each<[string, Record<string, string>, string]>([
+    ['signs in their place', { 'members[1][signature]': 'Ben Birch' }, 'members-1-signature'],
+    ['signs for their child', { 'members[2][signature]': 'Ben Birch' }, 'members-2-signature'],
+    ['mistypes their address', { 'members[1][email]': 'ben' }, 'members-1-email'],
+  ])('is refused where the booker %s', async (_, changed, field) => {
+    const answer = await nobody.post(`/walks/${walkId}/sign-up`, booking(changed));
+    expect(answer.status).toBe(422);
+    expect(answer.text).toContain(`href="#${field}"`);
+    expect(answer.text).toContain(changed['members[1][email]'] ?? BEN);
+  });
+
+  it('asks again when the booker says so, once an hour, and no stranger', async () => {
+    const { own } = await booked();
+    const [, ben] = members();
+    for (let tap = 0; tap < 3; tap += 1) expect((await nobody.post(`${own}/ask`, { member: String(ben?.id) })).status).toBe(303);
+    expect(mails('to-sign')).toHaveLength(2);
+    await nobody.post(`${own}/ask`, { member: '999' });
+    await nobody.post(`${own}/ask`, { member: 'x' });
+    expect(mails('to-sign')).toHaveLength(2);
+  });
+
+  it('sends a link to a corrected address, and the one sent to the wrong address leads nowhere', async () => {
+    const { own } = await booked();
+    const wrong = linkOf(mails('to-sign')[0]);
+    stage.site.db.raw.exec("UPDATE notices SET state = 'sent', ended_at = 1 WHERE kind = 'to-sign'");
+    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+    expect((await nobody.post(own, { ...form, 'members[1][email]': 'benjamin@walkers.example' })).status).toBe(303);
+    expect(mails('to-sign').map((row) => row.toEmail)).toEqual([BEN, 'benjamin@walkers.example']);
+    expect((await nobody.get(wrong)).status).toBe(404);
+    expect((await nobody.get(linkOf(mails('to-sign')[1]))).status).toBe(200);
+  });
+});
+
+describe("the absent adult's own page", () => {
+  it('takes contact, rules and a signature for themself and each child, mails them a copy, and is done', async () => {
+    await booked();
+    const link = linkOf(mails('to-sign')[0]);
+    const page = (await nobody.get(link)).text;
+    expect(page).toContain('<b>Ana Ferreira</b> booked a place for you and for Kit Birch');
+    expect((await nobody.post(link, { ...OWN, ...signatures() })).headers.location).toBe(`${link}?saved=1`);
+    expect(signed().map((row) => [row.email, row.signerName, row.forName, row.signedAs, row.proof])).toEqual([
+      ['ana@walkers.example', 'Ana Ferreira', 'Ana Ferreira', 'self', 'none'],
+      [BEN, 'Ben Birch', 'Ben Birch', 'self', 'link'],
+      [BEN, 'Ben Birch', 'Kit Birch', 'guardian', 'link'],
+    ]);
+    expect(mails('waiver-copy').map((row) => row.toEmail)).toEqual([BEN]);
+    expect(members()[1]?.rulesAgreedAt).toBe(stage.site.clock.now);
+    const done = (await nobody.get(link)).text;
+    expect(done).toContain('All is signed.');
+    expect(done).not.toContain('aria-label="The waiver"');
+    // Saved once more, nothing is signed twice.
+    expect((await nobody.post(link, formFields(done))).status).toBe(303);
+    expect(signed()).toHaveLength(3);
+  });
+
+  it('asks for what is missing beside each field, and keeps what was typed', async () => {
+    await booked();
+    const link = linkOf(mails('to-sign')[0]);
+    const answer = await nobody.post(link, {
+      ...OWN,
+      ...signatures(),
+      contactPhone: '555',
+      agreeRules: '',
+      [Object.keys(signatures())[1] ?? '']: 'Kit Birch',
+    });
+    expect(answer.status).toBe(422);
+    for (const field of ['contactPhone', 'agreeRules', Object.keys(signatures())[1]]) expect(answer.text).toContain(`href="#${field}"`);
+    expect(answer.text).toContain('Ben Birch signs for Kit Birch: type Ben Birch.');
+    expect(answer.text).toContain('value="Bea Birch"');
+    expect(signed()).toHaveLength(1);
+    expect((await nobody.post(link, {})).status).toBe(422);
+  });
+
+  it('lets them say that they do not come: their child goes with them, the places are free, the booker hears of it, their address is gone', async () => {
+    const { own } = await booked();
+    const waiting = await nobody.post(`/walks/${walkId}/sign-up`, party('cal@walkers.example', 'Cal Cedar', 'Col Cedar'));
+    expect((await nobody.get(waiting.headers.location ?? '')).text).toContain('waiting list');
+    const link = linkOf(mails('to-sign')[0]);
+    expect((await nobody.get(`${link}?leave=1`)).text).toContain('Your place and that of Kit Birch goes to others');
+    expect((await nobody.post(`${link}/leave`)).text).toContain('You are not expected any more');
+    expect(stage.states().map((row) => [row.email, row.state, row.size])).toEqual([
+      ['ana@walkers.example', 'confirmed', 1],
+      ['cal@walkers.example', 'confirmed', 2],
+    ]);
+    const [told] = mails('left');
+    expect(told?.toEmail).toBe('ana@walkers.example');
+    expect(told && mailMaker(stage.site.services, stage.site.views).make(told).text).toContain('not coming any more: Ben Birch, Kit Birch');
+    expect(JSON.stringify(members())).not.toContain(BEN);
+    expect((await nobody.get(link)).status).toBe(404);
+    expect((await nobody.post(`${link}/leave`)).status).toBe(404);
+    expect((await nobody.get(own)).text).not.toContain('Kit Birch');
+  });
+
+  it('withdraws the sign-up where nobody is left', async () => {
+    const alone = {
+      ...party('ana@walkers.example', 'Ben Birch'),
+      name: 'Ana Ferreira',
+      'members[0][email]': BEN,
+      'members[0][signature]': '',
+    };
+    expect((await nobody.post(`/walks/${walkId}/sign-up`, alone)).status).toBe(303);
+    await nobody.post(`${linkOf(mails('to-sign')[0])}/leave`);
+    expect(stage.states().map((row) => row.state)).toEqual(['withdrawn']);
+  });
+
+  it('is closed once the walk has begun or is cancelled, or the booker has withdrawn', async () => {
+    const { own } = await booked();
+    const link = linkOf(mails('to-sign')[0]);
+    stage.site.clock.now = walkFacts().gatherAt;
+    expect((await nobody.post(link, { ...OWN, ...signatures() })).status).toBe(409);
+    expect((await nobody.get(link)).text).toContain('This walk has begun');
+    stage.site.clock.now -= 60_000;
+    cancelWalk(stage.site.services, walkId, stage.cast.ids.leader, { kind: 'other', reason: 'Leader ill' });
+    expect((await nobody.get(link)).text).toContain('This walk is cancelled.');
+    expect((await nobody.post(`${link}/leave`)).status).toBe(409);
+    expect(own).not.toBe('');
+    expect(stage.site.db.q.select().from(auditLog).where(eq(auditLog.action, 'opened emergency details')).all()).toEqual([]);
+  });
+
+  it('and its mail are gone with the booking', async () => {
+    const { own } = await booked();
+    const link = linkOf(mails('to-sign')[0]);
+    await nobody.post(`${own}/withdraw`);
+    expect(mails('to-sign').map((row) => row.state)).toEqual(['replaced']);
+    expect((await nobody.get(link)).status).toBe(404);
+    expect(stage.site.db.q.select().from(emergencyContacts).all()).toEqual([]);
+  });
+});
