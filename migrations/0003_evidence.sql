@@ -115,6 +115,7 @@ CREATE TABLE erased (
 
 ALTER TABLE texts ADD COLUMN by_person_id INTEGER REFERENCES people (id);
 
+CREATE INDEX people_coordinators ON people (id) WHERE coordinator = 1;
 CREATE INDEX audit_log_person ON audit_log (person_id, at);
 CREATE INDEX audit_log_at ON audit_log (at);
 CREATE INDEX notices_created ON notices (created_at);

@@ -55,6 +55,7 @@ export function standingPlaces(q: Tx, email: string, now: number): NamedWalk[] {
 
 /** Whether there is a coordinator besides someone. */
 export function hasOtherCoordinator(q: Tx, personId: number): boolean {
-  const other = and(eq(people.coordinator, true), ne(people.id, personId), isNull(people.disabledAt));
+  // Written out, not as a parameter: the index on coordinators is found by these words.
+  const other = and(sql`${people.coordinator} = 1`, ne(people.id, personId), isNull(people.disabledAt));
   return q.select({ one: sql`1` }).from(people).where(other).limit(1).get() !== undefined;
 }
