@@ -64,22 +64,68 @@ async function checkedForm(page: Page): Promise<void> {
   await page.getByRole('button', { name: 'Check the walk' }).click();
 }
 
+/** A family of four signs up, and one thing is missing: who looks after the second child. */
 async function refusedSignUp(page: Page, demo: DemoSite): Promise<void> {
-  await page.goto(`/walks/${busyWalk(demo)}/sign-up`);
+  await page.goto(`/walks/${familyWalk(demo)}/sign-up`);
+  const booker = {
+    name: 'Ana Ferreira',
+    email: 'ana@walkers.example',
+    phone: '(202) 555-0123',
+    'members-0-contactName': 'Rui Ferreira',
+    'members-0-contactRelation': 'brother',
+    'members-0-contactPhone': '(202) 555-0188',
+  };
+  for (const [field, value] of Object.entries(booker)) await page.fill(`#${field}`, value);
   await page.getByRole('button', { name: 'Add another adult' }).click();
-  await page.fill('#name', 'Ana Ferreira');
-  await page.fill('#email', 'ana@walkers.example');
-  await page.fill('#phone', '(202) 555-0123');
-  await page.fill('#members-0-contactName', 'Rui Ferreira');
-  await page.fill('#members-0-contactRelation', 'brother');
-  await page.fill('#members-0-contactPhone', '(202) 555-018');
-  await page.fill('#members-0-signature', 'Ana Ferreira');
-  await page.fill('#members-1-name', 'Bea Ferreira');
-  await page.fill('#members-1-contactName', 'Rui Ferreira');
-  await page.fill('#members-1-contactRelation', 'brother');
-  await page.fill('#members-1-contactPhone', '(202) 555-0188');
-  await page.fill('#members-1-signature', 'Bea Ferreira');
+  await page.fill('#members-1-name', 'Ben Birch');
+  await page.check('#members-1-sameContact');
+  for (const [place, name] of ['Kit Ferreira', 'Kay Birch'].entries()) {
+    await page.getByRole('button', { name: 'Add someone under 18' }).click();
+    await page.fill(`#members-${place + 2}-name`, name);
+    await page.check(`#members-${place + 2}-sameContact`);
+  }
+  await page.selectOption('#members-2-guardian', { label: 'Ana Ferreira' });
+  for (const [place, name] of ['Ana Ferreira', 'Ben Birch', 'Ana Ferreira', 'Ben Birch'].entries())
+    await page.fill(`#members-${place}-signature`, name);
+  await page.check('#agreeRules');
   await page.check('#agreeWaiver');
+  await page.locator('button.do').click();
+}
+
+/** A coming walk that takes under-18s and has room for a family. */
+function familyWalk(demo: DemoSite): number {
+  const row = demo.db.raw
+    .prepare("SELECT id FROM walks WHERE minors = 1 AND state = 'posted' AND gather_at > ? AND capacity >= 16 ORDER BY gather_at DESC LIMIT 1")
+    .get(Date.now()) as { id: number };
+  return row.id;
+}
+
+/** The demo leader's walk of today, within the window of its emergency details, or the next with the family on it, before it. */
+function leadersWalk(demo: DemoSite, which: 'today' | 'family'): number {
+  const family = "EXISTS (SELECT 1 FROM sign_ups s WHERE s.walk_id = w.id AND s.email = 'walker@waymeet.example' AND s.party_size = 4)";
+  const row = demo.db.raw
+    .prepare(
+      `SELECT w.id FROM walks w JOIN walk_leaders l ON l.walk_id = w.id JOIN people p ON p.id = l.person_id
+       WHERE p.email = 'leader@waymeet.example' AND ${which === 'family' ? family : `w.gather_at > ? - 86400000`}
+       ORDER BY w.gather_at LIMIT 1`,
+    )
+    .get(...(which === 'family' ? [] : [Date.now()])) as { id: number };
+  return row.id;
+}
+
+async function openedContacts(page: Page, demo: DemoSite): Promise<void> {
+  await page.goto(`/lead/walks/${leadersWalk(demo, 'today')}/contacts`);
+  await page.locator('input[name="reason"]').first().check();
+  await page.locator('button.do').click();
+}
+
+async function changedWaiver(page: Page): Promise<void> {
+  await page.goto('/coordinate/texts/waiver');
+  const text = await page.inputValue('#body');
+  const changed = text
+    .replace('fit for the walk', 'fit for this walk, its length and its climb')
+    .replace('# For a child', '- I tell the leader before we set off of anything that could matter on the way.\n\n# For a child');
+  await page.fill('#body', changed);
   await page.locator('button.do').click();
 }
 
@@ -106,7 +152,13 @@ const SHOTS: Shot[] = [
   { name: 'walk-form', visitor: 'leader', go: checkedForm },
   { name: 'walk-on-paper', visitor: 'nobody', look: 'print', go: (page, demo) => page.goto(`/walks/${walkOf(demo, 12)}`) },
   { name: 'sign-up', visitor: 'nobody', go: refusedSignUp },
-  { name: 'lead-walk', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${busyWalk(demo)}`) },
+  { name: 'lead-walk-before', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'family')}`) },
+  { name: 'lead-walk-open', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'today')}`) },
+  { name: 'contacts', visitor: 'leader', go: openedContacts },
+  { name: 'waivers-on-paper', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/waivers`) },
+  { name: 'me', visitor: 'walker', go: (page) => page.goto('/me') },
+  { name: 'privacy', visitor: 'nobody', go: (page) => page.goto('/privacy') },
+  { name: 'texts', visitor: 'coordinator', go: changedWaiver },
   { name: 'preview', visitor: 'leader', go: preview },
   { name: 'board', visitor: 'coordinator', go: (page) => page.goto('/coordinate') },
   { name: 'mail', visitor: 'coordinator', go: (page) => page.goto('/coordinate/mail') },
