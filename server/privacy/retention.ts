@@ -1,4 +1,4 @@
-import { setImmediate } from 'node:timers/promises';
+import { setTimeout } from 'node:timers/promises';
 import { forgetOldCopies } from '../db/folder.js';
 import type { Services } from '../services.js';
 import { oweContext } from '../walks/save.js';
@@ -20,6 +20,8 @@ import { emptyWal } from './tombstones.js';
 
 /** So many rows a transaction: pages are answered between them. */
 const BATCH = 300;
+/** After each full batch: a write drops every page that is kept, so years of catching up must not come in one go. */
+const PAUSE_MS = 100;
 /** Erasing a person looks in many places. */
 const PEOPLE_BATCH = 20;
 
@@ -50,8 +52,9 @@ function steps(now: number): Record<InDatabase, Step> {
 /**
  * Forgets whatever is due by the timetable, and then empties the write-ahead log, so that it holds nothing of it either. A step that
  * fails is logged, and keeps no other from its turn. Ends early, without a word, where the service stops meanwhile.
+ * @param pauseMs between one batch and the next
  */
-export async function forgetOnTime(services: Services): Promise<void> {
+export async function forgetOnTime(services: Services, pauseMs = PAUSE_MS): Promise<void> {
   const { db, config, log } = services;
   const now = services.now();
   const lines = timetable(services.settings());
@@ -65,17 +68,17 @@ export async function forgetOnTime(services: Services): Promise<void> {
   };
   for (const [kind, step] of Object.entries(steps(now)) as [InDatabase, Step][]) {
     const due = step.hasEnd ? now : cutoff(lines[kind].period, now);
-    await attempt(kind, () => inBatches(services, step, due));
+    await attempt(kind, () => inBatches(services, step, due, pauseMs));
   }
   await attempt('copies', () => forgetOldCopies(config.dataDir, now));
   await attempt('places that came free', () => db.write((tx) => fillAllFreed(tx, oweContext(services))) > 0 && services.mailOwed());
   await attempt('the write-ahead log', () => emptyWal(db));
 }
 
-async function inBatches({ db }: Services, { forget, batch = BATCH }: Step, due: number): Promise<void> {
+async function inBatches({ db }: Services, { forget, batch = BATCH }: Step, due: number, pauseMs: number): Promise<void> {
   while (db.raw.open) {
     const forgotten = db.write((tx) => forget(tx, due, batch));
     if (forgotten < batch) return;
-    await setImmediate();
+    await setTimeout(pauseMs);
   }
 }

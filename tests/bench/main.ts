@@ -34,7 +34,7 @@ function pagesOf(region: RegionFolder): string[] {
 }
 
 async function fiveYears(): Promise<void> {
-  const region = regionFolder({ now: Date.now(), ...FIVE_YEARS });
+  const region = await regionFolder({ now: Date.now(), ...FIVE_YEARS });
   const sink = await openSink();
   const waymeet = await startWaymeet(region.dataDir, { SMTP_URL: sink.url });
   say('startSeconds', waymeet.startSeconds, 'from starting the process to its first page, in seconds (five years of data)');
@@ -134,7 +134,7 @@ async function editMeetingPoint(region: RegionFolder, url: string, round: number
 async function growth(): Promise<void> {
   const slowest: Record<string, number[]> = {};
   for (const yearsBack of [1, 10]) {
-    const region = regionFolder({ now: Date.now(), ...FIVE_YEARS, yearsBack });
+    const region = await regionFolder({ now: Date.now(), ...FIVE_YEARS, yearsBack });
     const waymeet = await startWaymeet(region.dataDir);
     for (const [index, path] of pagesOf(region).entries()) {
       const times: number[] = [];

@@ -2,11 +2,13 @@ import { mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { eq } from 'drizzle-orm';
+import { buildApp } from '../../server/app.js';
 import { readConfig } from '../../server/config.js';
 import { openFolder } from '../../server/db/folder.js';
 import { people, walks } from '../../server/db/schema/index.js';
 import { sessionCookie } from '../../server/people/cookies.js';
 import { startSession } from '../../server/people/sessions.js';
+import { forgetOnTime } from '../../server/privacy/retention.js';
 import { layRegion, type RegionSize } from './region.js';
 
 export interface RegionFolder {
@@ -21,12 +23,16 @@ export interface RegionFolder {
 }
 
 /** Lays a region into a data folder of its own and closes it, ready for the service to open. */
-export function regionFolder(size: RegionSize): RegionFolder {
+export async function regionFolder(size: RegionSize): Promise<RegionFolder> {
   const dataDir = mkdtempSync(join(tmpdir(), 'waymeet-bench-'));
-  const config = readConfig({ DATA_DIR: dataDir });
+  const config = readConfig({ DATA_DIR: dataDir, LOG_LEVEL: 'error' });
   const folder = openFolder(config, () => {});
   const { db, sealer } = folder;
   layRegion(db, sealer, size);
+  // A group that is so many years old has forgotten on time every day: the service is not to catch up while it is measured.
+  const { app, services } = await buildApp({ config, data: folder, now: () => size.now });
+  await forgetOnTime(services, 0);
+  await app.close();
   const coming = db.q.query.walks
     .findMany({
       where: (walk, { and, eq: is, gt }) => and(is(walk.state, 'posted'), gt(walk.gatherAt, size.now + 3 * 86_400_000)),
