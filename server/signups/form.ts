@@ -6,6 +6,7 @@ import { type Faults, line, type Typed, ticked } from '../web/forms.js';
 import { readPhone } from '../web/phone.js';
 import { readMembers } from './members.js';
 import { readName } from './name.js';
+import { checkShown, type ShownTexts } from './shown-texts.js';
 import { checkWaivers } from './signing.js';
 
 /** One party member as typed and checked. */
@@ -47,6 +48,8 @@ export interface SignUpFacts {
   date: string;
   /** The members a party has, where it is being changed, with whether each has an emergency contact. Each may be named once. */
   known?: ReadonlyMap<number, { hasContact: boolean }>;
+  /** The texts in force: what the form must have shown. */
+  texts: ShownTexts;
   /** Whether this person has a waiver in force. */
   hasWaiver: (signing: Signing) => boolean;
   /** The contact that the visitor has had kept for someone of this name. */
@@ -63,6 +66,7 @@ export function readSignUp(typed: Typed, facts: SignUpFacts): { form: SignUpForm
   const members = readMembers(typed, who.name, facts, faults);
   if (!ticked(typed, 'agreeRules')) faults.agreeRules = 'Everyone in the party agrees to them, each time.';
   checkWaivers(typed, who.email, members, facts, faults);
+  checkShown(typed, facts.texts, faults);
   return Object.keys(faults).length > 0 ? { faults } : { form: { ...who, members } };
 }
 
@@ -72,6 +76,7 @@ export function readParty(typed: Typed, address: string, facts: SignUpFacts): { 
   const who = readNameAndPhone(typed, facts.country, faults);
   const members = readMembers(typed, who.name, facts, faults);
   checkWaivers(typed, address, members, facts, faults);
+  checkShown(typed, facts.texts, faults);
   return Object.keys(faults).length > 0 ? { faults } : { form: { ...who, members } };
 }
 

@@ -136,9 +136,9 @@ interface OwnSignature {
   signature: string;
 }
 
-function signFor(tx: Tx, services: Services, { signing, ...signed }: OwnSignature, { proof, trace }: Given): number {
+function signFor(tx: Tx, services: Services, { signing, ...signed }: OwnSignature, { proof, trace, texts }: Given): number {
   const now = services.now();
   const page = { how: 'page', intent: INTENT, consent: CONSENT, seenBy: '' } as const;
-  const evidence = { ...page, ...signing, ...signed, text: textInForce(tx, 'waiver'), proof, signedAt: now };
+  const evidence = { ...page, ...signing, ...signed, text: texts?.waiver ?? textInForce(tx, 'waiver'), proof, signedAt: now };
   return keepWaiver(tx, services.sealer, evidence, now, trace);
 }

@@ -4,6 +4,7 @@ import { isEmpty, readContact, typedContact } from '../contacts/form.js';
 import type { Signing } from '../waivers/rules.js';
 import { type Faults, line, type Typed, ticked } from '../web/forms.js';
 import { readName } from './name.js';
+import { checkShown, type ShownTexts } from './shown-texts.js';
 import { signatureFault } from './signing.js';
 
 /** Someone an absent adult signs for: themself, or a minor whose guardian they are. */
@@ -20,6 +21,7 @@ export interface OwnSigningFacts {
   /** The absent adult's own number. */
   self: number;
   hasContact: boolean;
+  texts: ShownTexts;
   agreedRules: boolean;
 }
 
@@ -56,6 +58,7 @@ export function readOwnSigning(typed: Typed, facts: OwnSigningFacts): { given: O
     if (fault !== null) faults[signatureField(memberId)] = fault;
   }
   if (signatures.length > 0 && !ticked(typed, 'agreeWaiver')) faults.agreeWaiver = 'Read it and tick that you sign it.';
+  checkShown(typed, facts.texts, faults);
   if (Object.keys(faults).length > 0) return { faults };
   const photos = ticked(typed, 'photos');
   return { given: { name, photos, contact, signatures: signatures.map(({ signed: _, ...one }) => one) } };

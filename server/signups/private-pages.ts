@@ -17,6 +17,7 @@ import { isMinorOn } from './minors.js';
 import { membersOf, partyOf } from './party.js';
 import { type Change, changeAsked, withParty } from './party-buttons.js';
 import { type OwnSignUp, placesFor, privatePage, withdrawPage } from './private-model.js';
+import { textsInForce } from './shown-texts.js';
 import { changeParty, keepProof, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
 
 interface Changed {
@@ -86,7 +87,9 @@ export function privatePages(services: Services) {
     const typed = request.body as Typed;
     const asked = changeAsked(typed);
     if (asked) return form(request, reply, own, { ...withParty(typed, asked), faults: {}, change: asked });
+    const texts = textsInForce(db.q);
     const read = readParty(typed, signUp.email, {
+      texts,
       country: countryOf(settings().locale),
       places: placesFor(own),
       minors: walk.minors,
@@ -95,7 +98,7 @@ export function privatePages(services: Services) {
       hasWaiver: (signing) => inForce(db.q, oweContext(services), [signing.email])(signing, signUp.id),
     });
     if ('faults' in read) return form(request, reply, own, { typed, faults: read.faults });
-    if (changeParty(services, signUp.id, read.form, given(request, own)) === 'changed')
+    if (changeParty(services, signUp.id, read.form, { ...given(request, own), texts }) === 'changed')
       return reply.redirect(`/sign-ups/${token}?saved=1`, 303);
     const last = `members[${read.form.members.length - 1}][name]`;
     return form(request, reply, own, { typed, faults: { [last]: full(walk.capacity - placesTaken(db.q, walk.id).confirmed) } });

@@ -13,6 +13,7 @@ import { readSignUp } from './form.js';
 import { traceOf } from './given.js';
 import { signUpToken } from './link.js';
 import { type Change, changeAsked, withParty } from './party-buttons.js';
+import { textsInForce } from './shown-texts.js';
 import { signUpPage } from './sign-up-model.js';
 import { addSignUp } from './store.js';
 
@@ -55,7 +56,9 @@ export function signUpPages(services: Services) {
     const change = changeAsked(typed);
     if (change) return form(request, reply, walk, { ...withParty(typed, change), faults: {}, change });
     const { person } = request.visitor;
+    const texts = textsInForce(db.q);
     const read = readSignUp(typed, {
+      texts,
       country: countryOf(settings().locale),
       places: walk.capacity,
       minors: walk.minors,
@@ -68,6 +71,7 @@ export function signUpPages(services: Services) {
     const outcome = await addSignUp(services, walk.id, read.form, {
       proof: isOwn ? 'signed in' : 'none',
       trace: traceOf(request),
+      texts,
       ...(isOwn && ticked(typed, 'keepContacts') ? { keepFor: person.id } : {}),
     });
     if ('kept' in outcome) return reply.redirect(`/sign-ups/${signUpToken(services.sealer, outcome.kept)}`, 303);

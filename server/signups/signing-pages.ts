@@ -9,6 +9,7 @@ import { page } from '../web/page.js';
 import { countryOf } from '../web/phone.js';
 import { traceOf } from './given.js';
 import { readOwnSigning, signatureField, type ToSign } from './own-signing.js';
+import { textsInForce } from './shown-texts.js';
 import { partyTexts } from './sign-up-model.js';
 import { type Absent, absentByToken, keepOwnSigning, leaveParty } from './signing-store.js';
 
@@ -101,7 +102,9 @@ export function signingPages(services: Services) {
     const absent = find(request);
     if (!mayChange(absent)) throw over(request);
     const typed = request.body as Typed;
+    const texts = textsInForce(services.db.q);
     const read = readOwnSigning(typed, {
+      texts,
       country: countryOf(settings().locale),
       people: toSign(absent),
       self: absent.self.id,
@@ -109,7 +112,7 @@ export function signingPages(services: Services) {
       agreedRules: absent.self.rulesAgreedAt !== null,
     });
     if ('faults' in read) return answer(request, reply, absent, { typed, faults: read.faults });
-    keepOwnSigning(services, absent, read.given, traceOf(request));
+    keepOwnSigning(services, absent, read.given, { trace: traceOf(request), waiver: texts.waiver });
     return reply.redirect(`${request.url.split('?')[0]}?saved=1`, 303);
   }
 

@@ -4,7 +4,7 @@ import { partyMembers, signUps, walks } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import { oweLeft, oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
-import { textInForce } from '../texts/store.js';
+import type { GroupText } from '../texts/store.js';
 import { keepWaiver, type Trace } from '../waivers/store.js';
 import { OWN_CONSENT, OWN_INTENT } from '../waivers/words.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -46,7 +46,7 @@ export function absentByToken(services: Services, token: string): Absent | undef
 }
 
 /** Keeps what an absent adult gave: name, contact, rules agreed, and each signature, with a copy to their own address. */
-export function keepOwnSigning(services: Services, absent: Absent, given: OwnSigning, trace: Trace): void {
+export function keepOwnSigning(services: Services, absent: Absent, given: OwnSigning, signed: { trace: Trace; waiver: GroupText }): void {
   const now = services.now();
   const { self, signUp } = absent;
   services.db.write((tx) => {
@@ -56,9 +56,14 @@ export function keepOwnSigning(services: Services, absent: Absent, given: OwnSig
       .run();
     if (given.contact) keepContact(tx, services.sealer, self.id, given.contact, now);
     const page = { how: 'page', intent: OWN_INTENT, consent: OWN_CONSENT, proof: 'link', seenBy: '', signedAt: now } as const;
-    const text = textInForce(tx, 'waiver');
     const waiverIds = given.signatures.map(({ signing, memberId, signature }) =>
-      keepWaiver(tx, services.sealer, { ...page, ...signing, text, signUpId: signUp.id, memberId, signature }, now, trace),
+      keepWaiver(
+        tx,
+        services.sealer,
+        { ...page, ...signing, text: signed.waiver, signUpId: signUp.id, memberId, signature },
+        now,
+        signed.trace,
+      ),
     );
     oweWaiverCopy(tx, oweContext(services), { signUpId: signUp.id, waiverIds, to: { name: given.name, email: self.email } });
   });

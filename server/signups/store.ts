@@ -48,7 +48,8 @@ export function keepSignUp(tx: Tx, services: Services, walkId: number, form: Sig
     return { refused: 'twice' };
   }
   const fits = placesTaken(tx, walkId).confirmed + form.members.length <= walk.capacity;
-  const id = insertSignUp(tx, services, { walkId, form, mark, state: fits ? 'confirmed' : 'waiting' });
+  const rulesTextId = given.texts?.rules.id ?? textInForce(tx, 'rules').id;
+  const id = insertSignUp(tx, services, { walkId, form, mark, rulesTextId, state: fits ? 'confirmed' : 'waiting' });
   addMembers(tx, services, { id, email: form.email, name: form.name }, form.members, given);
   oweConfirmation(tx, oweContext(services), id);
   return { kept: id };
@@ -57,9 +58,9 @@ export function keepSignUp(tx: Tx, services: Services, walkId: number, form: Sig
 function insertSignUp(
   tx: Tx,
   services: Services,
-  made: { walkId: number; form: SignUpForm; mark: string; state: 'confirmed' | 'waiting' },
+  made: { walkId: number; form: SignUpForm; mark: string; rulesTextId: number; state: 'confirmed' | 'waiting' },
 ): number {
-  const { walkId, form, mark, state } = made;
+  const { walkId, form, mark, rulesTextId, state } = made;
   const now = services.now();
   const added = signUpAdded(tx).get({
     walkId,
@@ -72,7 +73,7 @@ function insertSignUp(
     phone: form.phone,
     phoneTyped: form.phoneTyped,
     partySize: form.members.length,
-    rulesTextId: textInForce(tx, 'rules').id,
+    rulesTextId,
     now,
   });
   if (!added) throw new Error('a sign-up was not added');

@@ -6,12 +6,15 @@ import { type Faults, fieldId, parseForm } from '../../server/web/forms.js';
 import { signUpFields } from '../support/sign-up.js';
 import { party } from './opened.js';
 
+const TEXT = { id: 1, version: 3, body: 'Sign here.', sha256: '' };
+
 function faultsOf(fields: Record<string, string>, facts: { places?: number; signed?: string[] } = {}): Faults {
   const { places = 12, signed = [] } = facts;
   const read = readSignUp(parseForm(new URLSearchParams(fields).toString()), {
     country: 'US',
     places,
     minors: true,
+    texts: { rules: TEXT, waiver: TEXT },
     date: '2026-12-05',
     hasWaiver: (signing) => signed.includes(signing.forName),
   });
@@ -85,5 +88,14 @@ describe('what needs mending', () => {
     const faults = faultsOf({ ...crowd, website: 'x', 'members[2][minor]': 'yes', 'members[3][note]': 'n'.repeat(501) }, { places: 30 });
     expect(Object.keys(inPageOrder(faults, 21)).sort()).toEqual(Object.keys(faults).sort());
     expect(faults).toHaveProperty('members[0][name]');
+  });
+});
+
+describe('a text published while the form was open', () => {
+  it('is to be read first; a form that does not say what it showed is taken at its word', () => {
+    expect(faultsOf(signUpFields({ rulesVersion: '2' }))).toEqual({ agreeRules: expect.stringContaining('read them again') });
+    expect(faultsOf(signUpFields({ waiverVersion: '2' }))).toEqual({ agreeWaiver: expect.stringContaining('read it again') });
+    expect(faultsOf(signUpFields({ rulesVersion: '3', waiverVersion: '3' }))).toEqual({});
+    expect(faultsOf(signUpFields())).toEqual({});
   });
 });

@@ -5,9 +5,15 @@ import { mailMaker } from '../../server/notices/mail.js';
 import { oweReminders } from '../../server/notices/owe.js';
 import { textHash } from '../../server/texts/store.js';
 import { oweContext } from '../../server/walks/save.js';
+import type { TestSite } from '../support/app.js';
 import { formFields } from '../support/fields.js';
 import { signUpFields } from '../support/sign-up.js';
 import { opened, party } from './opened.js';
+
+function publishWaiver(site: TestSite, body: string): void {
+  const text = { kind: 'waiver', version: 2, body, sha256: textHash(body), createdAt: site.clock.now } as const;
+  site.db.write((tx) => tx.insert(texts).values(text).run());
+}
 
 async function booked() {
   const stage = await opened();
@@ -68,16 +74,25 @@ it('keeps where each signature was typed beside it, shortened, and mails the cop
   expect((await nobody.post(at, signUpFields({ email: 'b@walkers.example' }))).status).toBe(303);
 });
 
+it('what is signed is the text that was shown: one published meanwhile is shown first', async () => {
+  const { site, nobody, at } = await booked();
+  const form = { ...signUpFields({ email: 'b@walkers.example' }), waiverVersion: '1', rulesVersion: '1' };
+  expect((await nobody.get(at)).text).toContain('name="waiverVersion" value="1"');
+  publishWaiver(site, 'Quite another text.');
+  const refused = await nobody.post(at, form);
+  expect(refused.status).toBe(422);
+  expect(refused.text).toContain('The waiver was changed while this page was open');
+  expect(refused.text).toContain('Quite another text.');
+  expect((await nobody.post(at, { ...form, waiverVersion: '2' })).status).toBe(303);
+  const last = site.db.q.select({ sha: waivers.textSha256 }).from(waivers).orderBy(asc(waivers.id)).all().at(-1);
+  expect(last?.sha).toBe(textHash('Quite another text.'));
+});
+
 it('a new version of the text asks everyone to sign anew, on the private page and at the next sign-up', async () => {
   const { site, nobody, own, at } = await booked();
   expect((await nobody.get(own)).text).toContain('waiver signed');
   const body = '# Another text\n\nSign it.';
-  site.db.write((tx) =>
-    tx
-      .insert(texts)
-      .values({ kind: 'waiver', version: 2, body, sha256: textHash(body), createdAt: site.clock.now })
-      .run(),
-  );
+  publishWaiver(site, body);
   const page = (await nobody.get(own)).text;
   expect(page).toContain('waiver to sign');
   expect(page).toContain('Sign what is missing');
@@ -96,12 +111,7 @@ it('a new version of the text asks everyone to sign anew, on the private page an
 it('a reminder names who has yet to sign, and one that waits is brought up to date when they have', async () => {
   const { site, nobody, own } = await booked();
   const body = 'Another text. Sign it.';
-  site.db.write((tx) =>
-    tx
-      .insert(texts)
-      .values({ kind: 'waiver', version: 2, body, sha256: textHash(body), createdAt: site.clock.now })
-      .run(),
-  );
+  publishWaiver(site, body);
   site.clock.now = Date.UTC(2026, 11, 4, 14);
   const { services } = site;
   site.db.write((tx) => oweReminders(tx, oweContext(services)));
