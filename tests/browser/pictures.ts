@@ -95,7 +95,9 @@ async function refusedSignUp(page: Page, demo: DemoSite): Promise<void> {
 /** A coming walk that takes under-18s and has room for a family. */
 function familyWalk(demo: DemoSite): number {
   const row = demo.db.raw
-    .prepare("SELECT id FROM walks WHERE minors = 1 AND state = 'posted' AND gather_at > ? AND capacity >= 16 ORDER BY gather_at DESC LIMIT 1")
+    .prepare(
+      "SELECT id FROM walks WHERE minors = 1 AND state = 'posted' AND gather_at > ? AND capacity >= 16 ORDER BY gather_at DESC LIMIT 1",
+    )
     .get(Date.now()) as { id: number };
   return row.id;
 }
