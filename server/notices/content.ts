@@ -14,6 +14,7 @@ export const NOTICE_KINDS = [
   'to-sign',
   'waiver-copy',
   'left',
+  'member-news',
   'link',
   'sign-in',
   'test',
@@ -89,6 +90,8 @@ export interface WalkContent extends WalkPart {
   unsigned?: string[];
   /** to-sign: who is to sign, asked by whom, and for which minors, too */
   toSign?: { memberId: number; email: string; bookedBy: string; minors: string[] };
+  /** member-news: to an absent adult; `since` is the version of the walk that a change starts from */
+  member?: { memberId: number; email: string; bookedBy: string; news: 'changed' | 'cancelled' | 'gone'; since?: number };
   /** left: who is not coming any more */
   left?: string[];
   /** confirmation, waiting, waiver-copy: the signer's copy of what was signed */

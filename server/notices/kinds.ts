@@ -98,6 +98,7 @@ export const KINDS: Record<NoticeKind, Kind> = {
   },
   'waiver-copy': { label: 'Copy of a waiver', subject: (walk) => `What you signed: ${title(walk)}`, ...NO_NEWS },
   left: { label: 'Party', subject: (walk) => `Not coming: ${walk?.left?.join(', ') ?? ''}, ${title(walk)}`, ...NO_NEWS },
+  'member-news': { label: 'To someone in a party', subject: (walk) => `${memberNews(walk)}: ${title(walk)}`, ...NO_NEWS },
   link: {
     label: 'Private link',
     subject: (walk) => `Your link: ${title(walk)}`,
@@ -114,6 +115,11 @@ export const KINDS: Record<NoticeKind, Kind> = {
     ...NO_NEWS,
   },
 };
+
+function memberNews(walk: WalkContent | null): string {
+  if (walk?.member?.news === 'changed') return changed(walk);
+  return walk?.member?.news === 'cancelled' ? 'Cancelled' : 'Not signed up any more';
+}
 
 /** What changed, in the two or three words that are read on a locked phone. */
 function changed(walk: WalkContent | null): string {

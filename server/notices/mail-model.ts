@@ -55,6 +55,8 @@ export interface WalkModel {
   /** to-sign: asked by whom, and for which minors, too. */
   toSign: { bookedBy: string; minors: string } | null;
   left: string;
+  /** member-news */
+  member: { bookedBy: string; changed: boolean; cancelled: boolean } | null;
   waiverTexts: { version: number; sha256: string; body: string }[];
   /** What was written, a paragraph a line, and by whom. */
   message: { from: string; paragraphs: string[]; text: string } | null;
@@ -63,7 +65,18 @@ export interface WalkModel {
 /** What is the same for everyone who is told of one version of a walk. */
 type Shared = Omit<
   WalkModel,
-  'party' | 'day' | 'waiting' | 'differences' | 'cancelled' | 'waivers' | 'waiverTexts' | 'message' | 'unsigned' | 'toSign' | 'left'
+  | 'party'
+  | 'day'
+  | 'waiting'
+  | 'differences'
+  | 'cancelled'
+  | 'waivers'
+  | 'waiverTexts'
+  | 'message'
+  | 'unsigned'
+  | 'toSign'
+  | 'left'
+  | 'member'
 >;
 
 /**
@@ -129,6 +142,9 @@ function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: numbe
     unsigned: (walk.unsigned ?? []).join(', '),
     toSign: walk.toSign ? { bookedBy: walk.toSign.bookedBy, minors: walk.toSign.minors.join(', ') } : null,
     left: (walk.left ?? []).join(', '),
+    member: walk.member
+      ? { bookedBy: walk.member.bookedBy, changed: walk.member.news === 'changed', cancelled: walk.member.news === 'cancelled' }
+      : null,
     message: walk.message ? { ...walk.message, paragraphs: walk.message.text.split(/\n+/).filter((part) => part !== '') } : null,
     waiverTexts: [...texts].map(([id, text]) => ({ ...text, body: textOf(id).body })),
   };

@@ -71,10 +71,11 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   }
 
   function links(walk: WalkContent, secrets: boolean) {
+    const absent = walk.toSign ?? walk.member;
     return {
       walkLink: `${config.baseUrl}/walks/${walk.walkId}`,
       privateLink: secrets ? mailedLink(sealer, config.baseUrl, walk.signUp.id) : LEFT_OUT,
-      signLink: walk.toSign && secrets ? signingLink(sealer, config.baseUrl, walk.toSign.memberId, walk.toSign.email) : LEFT_OUT,
+      signLink: absent && secrets ? signingLink(sealer, config.baseUrl, absent.memberId, absent.email) : LEFT_OUT,
     };
   }
 

@@ -14,6 +14,7 @@ import {
 } from './compose.js';
 import type { NoticeKind, WalkContent, WrittenMessage } from './content.js';
 import { DAY_MS, giveUpAt } from './due.js';
+import { oweMemberCancellations, oweMemberChanges } from './owe-members.js';
 import { insertNotice, replaceNotices, standingNotices } from './owed.js';
 import { reminderPart } from './reminder-part.js';
 import { settleSignUp } from './settle.js';
@@ -55,12 +56,14 @@ export function oweCancellation(tx: Tx, context: OweContext, walkId: number): vo
     const add = replacePending(tx, context, rows);
     owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told, party, add });
   }
+  oweMemberCancellations(tx, context, told);
 }
 
 /** Owes everyone signed up what an edit changed. Called after the walk's new version was written, in the same transaction. */
 export function oweChanges(tx: Tx, context: OweContext, walkId: number, edit: { offered: boolean }): void {
   const told = toldWalk(tx, context, walkId);
   for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, edit);
+  oweMemberChanges(tx, context, told, edit);
 }
 
 /** Brings reminders that have not gone out in line with a forecast that was typed in, in the same transaction. */

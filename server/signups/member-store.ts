@@ -3,6 +3,7 @@ import { keepForNext } from '../contacts/kept.js';
 import { forgetContacts, keepContact } from '../contacts/sealed.js';
 import { prepared, type Tx } from '../db/open.js';
 import { partyMembers } from '../db/schema/index.js';
+import { oweMemberGone } from '../notices/owe-members.js';
 import { dropToSign, oweToSign } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import { textInForce } from '../texts/store.js';
@@ -33,11 +34,13 @@ export function addMembers(tx: Tx, services: Services, booking: Booking, members
 export function changeMembers(tx: Tx, services: Services, booking: Booking, members: Member[], given: Given): number[] {
   const standing = membersOf(tx, booking.id);
   const kept = new Set(members.map((member) => member.id));
+  const gone = standing.filter((member) => !kept.has(member.id));
   removeMembers(
     tx,
     services.now(),
-    standing.filter((member) => !kept.has(member.id)).map((member) => member.id),
+    gone.map((member) => member.id),
   );
+  for (const member of gone) oweMemberGone(tx, oweContext(services), booking.id, member);
   const ids = members.map((member) => (member.id === null ? insertMember(tx, booking.id, member) : updateMember(tx, booking.id, member)));
   const asked = new Set(standing.flatMap((member) => (member.email === null ? [] : [`${member.id}:${member.email}`])));
   return settleMembers(tx, services, { booking, members, ids, asked }, given);

@@ -123,7 +123,7 @@ export function signingPages(services: Services) {
     return page(request, reply.header('Cache-Control', 'no-store'), 'problem', {
       title: 'You have left the party',
       heading: 'You are not expected any more',
-      sentence: `${absent.signUp.name} hears of it by mail, and your address is forgotten.`,
+      sentence: `${absent.signUp.name} hears of it by mail. Your address is forgotten; a waiver that you signed is kept.`,
       links: [{ href: '/', label: 'See the coming walks' }],
       noindex: true,
     });

@@ -2,6 +2,7 @@ import { and, eq, isNull } from 'drizzle-orm';
 import { contactsKeptOn, keepContact } from '../contacts/sealed.js';
 import { partyMembers, signUps, walks } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
+import { forgetMemberMail } from '../notices/owe-members.js';
 import { oweLeft, oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import type { GroupText } from '../texts/store.js';
@@ -80,6 +81,7 @@ export function leaveParty(services: Services, { signUp, self, minors }: Absent)
       gone.map((member) => member.id),
     );
     tx.update(partyMembers).set({ email: null, signTokenHash: null }).where(eq(partyMembers.id, self.id)).run();
+    forgetMemberMail(tx, self.id);
     const partySize = signUp.partySize - gone.length;
     if (partySize > 0) tx.update(signUps).set({ partySize }).where(eq(signUps.id, signUp.id)).run();
     else withdrawIn(tx, services, signUp.id);

@@ -5,6 +5,7 @@ import { prepared, type Tx } from '../db/open.js';
 import { signUps } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import { oweConfirmation, oweLink, oweWithdrawal } from '../notices/owe.js';
+import { oweMemberGone } from '../notices/owe-members.js';
 import { oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import { textInForce } from '../texts/store.js';
@@ -158,10 +159,12 @@ export function withdrawIn(tx: Tx, services: Services, signUpId: number): void {
     .returning({ walkId: signUps.walkId })
     .get();
   if (!gone) return;
+  const party = membersOf(tx, signUpId);
   forgetContacts(
     tx,
-    membersOf(tx, signUpId).map((member) => member.id),
+    party.map((member) => member.id),
   );
+  for (const member of party) oweMemberGone(tx, oweContext(services), signUpId, member);
   oweWithdrawal(tx, oweContext(services), signUpId);
   fillFreedPlaces(tx, oweContext(services), gone.walkId);
 }

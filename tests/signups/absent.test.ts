@@ -2,7 +2,9 @@ import { asc, eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { auditLog, emergencyContacts, notices, partyMembers, signUps, waivers } from '../../server/db/schema/index.js';
 import { mailMaker } from '../../server/notices/mail.js';
-import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
+import type { WalkFacts } from '../../server/walks/facts.js';
+import { cancelWalk, saveEdit, saveNewWalk } from '../../server/walks/save.js';
+import { walkById } from '../../server/walks/store.js';
 import type { Browser } from '../support/browser.js';
 import { walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
@@ -212,5 +214,71 @@ describe("the absent adult's own page", () => {
     expect(mails('to-sign').map((row) => row.state)).toEqual(['replaced']);
     expect((await nobody.get(link)).status).toBe(404);
     expect(stage.site.db.q.select().from(emergencyContacts).all()).toEqual([]);
+  });
+});
+
+describe('whoever signs by a link of their own hears', () => {
+  const facts = { routeName: 'Duck pond', minors: true, capacity: 3 };
+
+  function edit(change: Partial<WalkFacts>) {
+    const { site, cast } = stage;
+    const opened = walkById(site.db.q, walkId)?.version ?? 0;
+    saveEdit(site.services, { walkId, opened, facts: walkFacts({ ...facts, ...change }), by: cast.ids.leader, tell: false, post: false });
+  }
+
+  async function asked() {
+    const { own } = await booked();
+    stage.site.db.raw.exec("UPDATE notices SET state = 'sent', ended_at = 1 WHERE kind = 'to-sign'");
+    return own;
+  }
+
+  const news = () => stage.site.db.q.select().from(notices).where(eq(notices.kind, 'member-news')).orderBy(asc(notices.id)).all();
+  const text = (row: ReturnType<typeof news>[number] | undefined) =>
+    mailMaker(stage.site.services, stage.site.views).make(row as NonNullable<typeof row>);
+
+  it('of a change of time or place, once for edits close together, with the net difference and their own link; of none that was put back', async () => {
+    await asked();
+    edit({ gather: '08:15' });
+    edit({ gather: '08:15', meetingPoint: 'North gate' });
+    expect(news().map((row) => [row.toEmail, row.signUpId])).toEqual([[BEN, null]]);
+    const mail = text(news()[0]);
+    expect(mail.subject).toMatch(/^New time and place: /);
+    expect(mail.text).toMatch(/before: .*8:45[\s\S]*now: .*8:15[\s\S]*now: +North gate/);
+    expect(mail.text).toContain('/waivers/');
+    expect(mail.text + mail.html).not.toContain('/sign-ups/');
+    edit({});
+    expect(news()).toEqual([]);
+    edit({ description: 'Ducks' });
+    expect(news()).toEqual([]);
+  });
+
+  it('of what came after a mail that is gone already, from there on', async () => {
+    await asked();
+    edit({ gather: '08:15' });
+    stage.site.db.raw.exec("UPDATE notices SET state = 'sent', ended_at = 1 WHERE kind = 'member-news'");
+    edit({});
+    expect(news().map((row) => row.state)).toEqual(['sent', 'pending']);
+    expect(text(news()[1]).text).toMatch(/before: .*8:15[\s\S]*now: .*8:45/);
+  });
+
+  it('of a cancelled walk, in place of a change that waits', async () => {
+    await asked();
+    edit({ gather: '08:15' });
+    cancelWalk(stage.site.services, walkId, stage.cast.ids.leader, { kind: 'safety', reason: 'Storm' });
+    expect(news().map((row) => text(row).subject.split(':')[0])).toEqual(['Cancelled']);
+    expect(text(news()[0]).text).toContain('Why: Storm');
+  });
+
+  it('that they are not expected any more, where the booker withdraws or takes them out; nothing where they were never asked', async () => {
+    const own = await asked();
+    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+    const without = Object.fromEntries(Object.entries(form).filter(([name]) => !/members\[[12]\]/.test(name)));
+    expect((await nobody.post(own, without)).status).toBe(303);
+    expect(news().map((row) => text(row).subject.split(':')[0])).toEqual(['Not signed up any more']);
+    await nobody.post(`${own}/withdraw`);
+    expect(news()).toHaveLength(1);
+    const second = (await nobody.post(`/walks/${walkId}/sign-up`, booking({ email: 'b@walkers.example' }))).headers.location ?? '';
+    await nobody.post(`${second}/withdraw`);
+    expect(news()).toHaveLength(1);
   });
 });

@@ -1,0 +1,158 @@
+import { and, asc, eq, gte, inArray, isNotNull, isNull, lt, ne, or, type SQL } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { notices, partyMembers, signUps } from '../db/schema/index.js';
+import { factsAt } from '../walks/store.js';
+import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, type ToldWalk, toldWalk } from './compose.js';
+import type { WalkContent } from './content.js';
+import { differences } from './difference.js';
+import { giveUpAt, holdUntil, isUrgent } from './due.js';
+import { dropNotices, insertNotice, type NoticeRow, rewriteNotice } from './owed.js';
+
+/** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
+interface Absent {
+  id: number;
+  name: string;
+  email: string;
+  signUp: SignUpRow;
+}
+
+/** Owes the absent adults on a walk what an edit changed: one mail with the net difference where several edits come close together. */
+export function oweMemberChanges(tx: Tx, context: OweContext, told: ToldWalk, edit: { offered: boolean }): void {
+  const absent = absentOn(tx, told.walk.id);
+  if (absent.length === 0) return;
+  const parties = partiesOn(tx, told.walk.id);
+  for (const member of absent) settleMember(tx, context, told, { member, party: parties.get(member.signUp.id) ?? [], edit });
+}
+
+interface Owed {
+  member: Absent;
+  party: string[];
+  edit: { offered: boolean };
+}
+
+function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
+  const { now, settings } = context;
+  const row = waitingChange(tx, member.id);
+  const before = row && 'walk' in row.content ? row.content.walk : undefined;
+  const since = before?.member?.since ?? told.walk.version - 1;
+  const facts = factsAt(tx, told.walk.id, since);
+  if (!facts) throw new Error(`version ${since} of walk ${told.walk.id} is missing`);
+  const offered = edit.offered || before?.offered === true;
+  const found = differences(facts, told.facts, offered ? 'all' : 'always', settings);
+  if (found.length === 0) {
+    dropNotices(tx, row ? [row] : []);
+    return;
+  }
+  const hold = context.config.noticeHoldMs ?? settings.noticeHoldMs;
+  const urgent = isUrgent(now, [facts.gatherAt, told.facts.gatherAt]);
+  const times = { dueAt: holdUntil(now, row?.createdAt ?? now, hold, urgent), giveUpAt: giveUpAt(now, told.facts.gatherAt) };
+  const content = { ...memberContent(told, member, party, 'changed'), differences: found, offered };
+  content.member = { ...content.member, since };
+  if (row) rewriteNotice(tx, row, content, times);
+  else insertMemberNews(tx, context, member, `member-change:${member.id}:${told.walk.version}`, content, times);
+}
+
+/** Owes the absent adults on a cancelled walk the news. */
+export function oweMemberCancellations(tx: Tx, context: OweContext, told: ToldWalk): void {
+  const parties = partiesOn(tx, told.walk.id);
+  for (const member of absentOn(tx, told.walk.id)) {
+    dropChange(tx, member.id);
+    const content = memberContent(told, member, parties.get(member.signUp.id) ?? [], 'cancelled');
+    insertMemberNews(tx, context, member, `member-cancelled:${member.id}:${told.walk.version}`, content);
+  }
+}
+
+/** Owes an absent adult the news that the booker withdrew, or took them out of the party: nobody expects them any more. */
+export function oweMemberGone(
+  tx: Tx,
+  context: OweContext,
+  signUpId: number,
+  gone: { id: number; name: string; email: string | null },
+): void {
+  dropChange(tx, gone.id);
+  if (gone.email === null || !wasAsked(tx, gone.id)) return;
+  const signUp = signUpById(tx, signUpId);
+  const member = { ...gone, email: gone.email, signUp };
+  insertMemberNews(
+    tx,
+    context,
+    member,
+    `member-gone:${gone.id}`,
+    memberContent(toldWalk(tx, context, signUp.walkId), member, [gone.name], 'gone'),
+  );
+}
+
+function memberContent(told: ToldWalk, { id, email, signUp }: Absent, party: string[], news: 'changed' | 'cancelled' | 'gone') {
+  return { ...contentFor(told, signUp, party), member: { memberId: id, email, bookedBy: signUp.name, news } } as WalkContent & {
+    member: NonNullable<WalkContent['member']>;
+  };
+}
+
+/** Its sign-up is left out of the row: it is not the booker's mail, and waits for none of theirs. */
+function insertMemberNews(
+  tx: Tx,
+  context: OweContext,
+  to: Absent,
+  event: string,
+  walk: WalkContent,
+  times: { dueAt?: number; giveUpAt: number } = { giveUpAt: giveUpAt(context.now, walk.facts.gatherAt) },
+): void {
+  insertNotice(tx, context, { event, kind: 'member-news', to, content: { walk }, ...times });
+}
+
+function absentOn(tx: Tx, walkId: number): Absent[] {
+  const rows = tx
+    .select({ id: partyMembers.id, name: partyMembers.name, email: partyMembers.email, signUp: signUps })
+    .from(signUps)
+    .innerJoin(partyMembers, eq(partyMembers.signUpId, signUps.id))
+    .where(
+      and(
+        eq(signUps.walkId, walkId),
+        inArray(signUps.state, ['confirmed', 'waiting']),
+        isNotNull(partyMembers.email),
+        isNull(partyMembers.removedAt),
+      ),
+    )
+    .orderBy(asc(partyMembers.id))
+    .all();
+  return rows.map((row) => ({ ...row, email: row.email ?? '' }));
+}
+
+/** Whether a link to sign by has gone out to someone, or may have: whoever never heard of the walk need not hear that it is off. */
+function wasAsked(tx: Tx, memberId: number): boolean {
+  const gone = or(inArray(notices.state, ['sent', 'kept', 'sending']), eq(notices.unsure, true));
+  return (
+    tx
+      .select({ id: notices.id })
+      .from(notices)
+      .where(and(eventsOf('to-sign', memberId), gone))
+      .get() !== undefined
+  );
+}
+
+/** Forgets an absent adult's address in the mail that was sent to them; what is in flight lands first. */
+export function forgetMemberMail(tx: Tx, memberId: number): void {
+  for (const what of ['to-sign', 'member-change'] as const)
+    tx.delete(notices)
+      .where(and(eventsOf(what, memberId), ne(notices.state, 'sending')))
+      .run();
+}
+
+function eventsOf(what: 'to-sign' | 'member-change', memberId: number): SQL | undefined {
+  return and(gte(notices.event, `${what}:${memberId}:`), lt(notices.event, `${what}:${memberId};`));
+}
+
+/** The change that waits for someone; one that may have arrived stays as it is. */
+function waitingChange(tx: Tx, memberId: number): NoticeRow | undefined {
+  const own = eventsOf('member-change', memberId);
+  return tx
+    .select()
+    .from(notices)
+    .where(and(own, eq(notices.state, 'pending'), eq(notices.unsure, false)))
+    .get();
+}
+
+function dropChange(tx: Tx, memberId: number): void {
+  const row = waitingChange(tx, memberId);
+  if (row) dropNotices(tx, [row]);
+}
