@@ -81,13 +81,14 @@ CREATE TABLE waiver_traces (
 CREATE INDEX waiver_traces_at ON waiver_traces (at);
 
 -- email, sign_token_hash: an adult who was not there when the party was booked reads and signs by a link of their own. adult_on: the day a minor turns 18, where that is near; empty where it was
--- not said. photos: whether pictures that show them may be used. rules_agreed_at: an absent adult's own.
+-- not said. photos: whether pictures that show them may be used. rules_agreed_at, rules_text_id: when an absent adult agreed to which rules.
 ALTER TABLE party_members ADD COLUMN adult_on TEXT NOT NULL DEFAULT ''
   CHECK (adult_on = '' OR (minor = 1 AND adult_on GLOB '[0-9][0-9][0-9][0-9]-[0-1][0-9]-[0-3][0-9]'));
 ALTER TABLE party_members ADD COLUMN email TEXT CHECK (email IS NULL OR minor = 0);
 ALTER TABLE party_members ADD COLUMN sign_token_hash TEXT CHECK (sign_token_hash IS NULL OR email IS NOT NULL);
 ALTER TABLE party_members ADD COLUMN photos INTEGER NOT NULL DEFAULT 0 CHECK (photos IN (0, 1));
 ALTER TABLE party_members ADD COLUMN rules_agreed_at INTEGER;
+ALTER TABLE party_members ADD COLUMN rules_text_id INTEGER REFERENCES texts (id) CHECK ((rules_text_id IS NULL) = (rules_agreed_at IS NULL));
 CREATE UNIQUE INDEX party_members_sign ON party_members (sign_token_hash) WHERE sign_token_hash IS NOT NULL;
 CREATE INDEX party_members_email ON party_members (email) WHERE email IS NOT NULL;
 
@@ -107,10 +108,11 @@ CREATE TABLE kept_contacts (
 ) STRICT;
 CREATE INDEX kept_contacts_expiry ON kept_contacts (expires_at);
 
--- Addresses whose holders were erased, as keyed digests, so that a restored backup forgets them again.
+-- Addresses whose holders were erased, as keyed digests, so that a restored backup forgets them again. proof is a keyed mark of the row: nobody without the key can make a signature look erased.
 CREATE TABLE erased (
   mark TEXT PRIMARY KEY NOT NULL,
-  at INTEGER NOT NULL
+  at INTEGER NOT NULL,
+  proof TEXT NOT NULL
 ) STRICT, WITHOUT ROWID;
 
 ALTER TABLE texts ADD COLUMN by_person_id INTEGER REFERENCES people (id);

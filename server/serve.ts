@@ -6,7 +6,6 @@ import { startOutbox } from './notices/outbox.js';
 import { chooseTransport } from './notices/transport.js';
 import { announceFirstRun } from './people/first-run.js';
 import { eraseAgain } from './privacy/tombstones.js';
-import { chainOld } from './waivers/chain-old.js';
 
 const STOP_WITHIN_MS = 4500;
 
@@ -20,8 +19,6 @@ export async function serve(config: Config, before: (data: DataFolder) => void =
   // What the service writes is nobody else's to read.
   process.umask(0o077);
   const data = openFolder(config, (line) => process.stdout.write(`${line}\n`));
-  const chained = chainOld(data.db, data.sealer);
-  if (chained > 0) process.stdout.write(`Signatures from before the chain, chained now: ${chained}.\n`);
   const erasedAgain = eraseAgain(data.db, data.sealer, data.dataDir);
   if (erasedAgain > 0) process.stdout.write(`Erased again, because they were erased after this database was copied: ${erasedAgain}.\n`);
   before(data);

@@ -1,17 +1,29 @@
-import { readConfig } from '../config.js';
+import { type Config, readConfig } from '../config.js';
+import { sentenceOf } from './sentence.js';
 
 export function say(line: string): void {
   process.stdout.write(`${line}\n`);
 }
 
+/** Whoever reads what is said may stop early, such as head: that is no fault, and what was begun goes on to its end. */
+export function letReaderLeave(): void {
+  for (const stream of [process.stdout, process.stderr])
+    stream.on('error', (error: NodeJS.ErrnoException) => {
+      if (error.code !== 'EPIPE') throw error;
+    });
+}
+
 /** Runs what the operator typed. What goes wrong is a sentence for them, on the error output, and the process ends with 1. */
-export function command(failed: string, run: (config: ReturnType<typeof readConfig>) => void): void {
+export function command(failed: string, run: (config: Config) => void): void {
+  letReaderLeave();
   // What is written is nobody else's to read.
   process.umask(0o077);
+  let config: Config | undefined;
   try {
-    run(readConfig(process.env));
+    config = readConfig(process.env);
+    run(config);
   } catch (error) {
-    process.stderr.write(`${failed} ${error instanceof Error ? error.message : String(error)}\n`);
+    process.stderr.write(`${failed} ${sentenceOf(error, config?.dataDir)}\n`);
     process.exitCode = 1;
   }
 }

@@ -7,6 +7,7 @@ import { type Config, readConfig } from '../config.js';
 import type { DataFolder } from '../db/folder.js';
 import { serve } from '../serve.js';
 import { settingsReader } from '../settings/store.js';
+import { sentenceOf } from './sentence.js';
 
 /** A folder for this run alone, gone when the process ends, however it is told to. */
 function passingFolder(): string {
@@ -52,6 +53,6 @@ async function demo(): Promise<void> {
 try {
   await demo();
 } catch (error) {
-  process.stderr.write(`The demo does not start. ${error instanceof Error ? error.message : String(error)}\n`);
+  process.stderr.write(`The demo does not start. ${sentenceOf(error, process.env.DATA_DIR)}\n`);
   process.exit(1);
 }

@@ -5,9 +5,12 @@ import { type Db, wrap } from '../db/open.js';
 import type { Sealer } from '../db/seal.js';
 import { sha256 } from '../waivers/document.js';
 import { openToVerify } from '../waivers/reading.js';
-import { documentOfWaiver, verifyChain } from '../waivers/verify.js';
+import { chainEnd, documentOfWaiver, placeOfHash, verifyChain } from '../waivers/verify.js';
+import { END_NOTE } from './chain-words.js';
+import { counted } from './command.js';
 
-const USAGE = 'Type npm run waivers:verify, and after it -- and a number for one document, or -- all and a folder for every one.';
+const USAGE =
+  'Type npm run waivers:verify, and after it -- and a number for one document, or -- all and a folder for every one, or -- and the hash that you noted down.';
 /** More are not read one by one. */
 const MOST_FAULTS = 100;
 
@@ -20,17 +23,31 @@ function warn(line: string): void {
 }
 
 /** Whether every signature is as it was signed. */
-function verify(db: Db, sealer: Sealer): boolean {
-  const { count, faults } = verifyChain(db.raw, sealer);
+function verify(db: Db, sealer: Sealer, isComparing = false): boolean {
+  // Both of one moment, whatever the service writes meanwhile.
+  const { count, faults, end } = db.raw.transaction(() => ({ ...verifyChain(db.raw, sealer), end: chainEnd(db.raw) }))();
   if (faults.length === 0) {
-    say(`${count} ${count === 1 ? 'signature' : 'signatures'}: the chain is whole.`);
+    say(`${counted(count, 'signature')}: the chain is whole.${count > 0 ? ` It ends with ${end.hash}.` : ''}`);
+    if (count > 0 && !isComparing) say(END_NOTE);
     return true;
   }
-  say(`${count} ${count === 1 ? 'signature' : 'signatures'}: the chain is broken.`);
+  say(`${counted(count, 'signature')}: the chain is broken.`);
   for (const { waiverId, sentence } of faults.slice(0, MOST_FAULTS))
     say(waiverId === null ? sentence : `Signature ${waiverId}: ${sentence}`);
   if (faults.length > MOST_FAULTS) say(`And ${faults.length - MOST_FAULTS} faults more.`);
   return false;
+}
+
+/** Whether the chain still holds the end that was noted down. */
+function compare(db: Db, sealer: Sealer, noted: string): boolean {
+  const isWhole = verify(db, sealer, true);
+  const place = placeOfHash(db.raw, noted);
+  say(
+    place === null
+      ? 'No signature here has the hash that you noted down: an older end was put back, or signatures were made anew.'
+      : `The hash that you noted down is the one of signature number ${place} in the order they were kept.${isWhole ? ' Everything up to it is as it was then.' : ''}`,
+  );
+  return isWhole && place !== null;
 }
 
 /** One document, byte for byte, or a sentence on the error output. */
@@ -70,6 +87,7 @@ function run(db: Db, sealer: Sealer, typed: string[]): boolean {
   if (what === undefined) return verify(db, sealer);
   if (what === 'all' && folder !== undefined && rest.length === 0) return writeAll(db, folder);
   if (/^\d{1,15}$/.test(what) && folder === undefined) return print(db, Number(what));
+  if (/^[0-9a-f]{64}$/i.test(what) && folder === undefined) return compare(db, sealer, what.toLowerCase());
   throw new Error(USAGE);
 }
 

@@ -1,4 +1,4 @@
-import { and, asc, eq, gt } from 'drizzle-orm';
+import { and, asc, eq, gt, inArray } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { keptContacts as table } from '../db/schema/index.js';
 import { type Place, SealBroken, type Sealer } from '../db/seal.js';
@@ -53,24 +53,25 @@ export function keptContacts(services: Opener & Pick<Services, 'db'>, personId: 
     .where(and(eq(table.personId, personId), gt(table.expiresAt, services.now())))
     .orderBy(asc(table.forKey))
     .all()
-    .map((row) => ({ id: row.id, forName: row.forName, hint: hintOf(openOne(services, row)), expiresAt: row.expiresAt }));
+    .map((row) => ({ id: row.id, forName: row.forName, hint: hintOf(openKept(services, row)), expiresAt: row.expiresAt }));
 }
 
-/** Opens what is kept for one name, for copying into a sign-up: using it keeps it for another year, so `tx` must be a transaction. Null where there is none. */
-export function keptFor(tx: Tx, services: Opener, personId: number, forName: string): Contact | null {
-  const now = services.now();
-  const row = tx
+/** Opens what is kept for one name, for copying into a sign-up; null where there is none. */
+export function keptFor(q: Tx, services: Opener, personId: number, forName: string): Contact | null {
+  const row = q
     .select()
     .from(table)
-    .where(and(eq(table.personId, personId), eq(table.forKey, nameKey(forName)), gt(table.expiresAt, now)))
+    .where(and(eq(table.personId, personId), eq(table.forKey, nameKey(forName)), gt(table.expiresAt, services.now())))
     .get();
-  const contact = row ? openOne(services, row) : null;
-  if (!row || !contact) return null;
+  return row ? openKept(services, row) : null;
+}
+
+/** Keeps what was of use for another year. */
+export function usedKept(tx: Tx, personId: number, names: string[], now: number): void {
   tx.update(table)
     .set({ expiresAt: now + KEPT_FOR_MS })
-    .where(eq(table.id, row.id))
+    .where(and(eq(table.personId, personId), inArray(table.forKey, names.map(nameKey)), gt(table.expiresAt, now)))
     .run();
-  return contact;
 }
 
 /** Forgets one; another person's stays. */
@@ -80,7 +81,11 @@ export function forgetKept(tx: Tx, personId: number, id: number): void {
     .run();
 }
 
-function openOne({ sealer, log }: Opener, { id, sealed }: { id: number; sealed: Buffer }): Contact | null {
+/** Opens one for the person whose it is; null, and logged, where it does not open. */
+export function openKept(
+  { sealer, log }: Pick<Services, 'sealer' | 'log'>,
+  { id, sealed }: { id: number; sealed: Buffer },
+): Contact | null {
   try {
     return sealer.open(placeOf(id), sealed) as Contact;
   } catch (error) {

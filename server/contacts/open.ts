@@ -6,11 +6,12 @@ import type { Services } from '../services.js';
 import type { WalkRow } from '../walks/ledby.js';
 import type { Contact } from './contact.js';
 import { OPENED } from './openings.js';
+import type { Why } from './reasons.js';
 import { contactPlace } from './sealed.js';
 import { isOpen } from './window.js';
 
 /** Who opens emergency details, whose, and why. A leader's `member` is null for everyone; a coordinator's, for an incident, is one person. */
-export type Opening = { by: number; why: string } & ({ as: 'leader'; member: number | null } | { as: 'coordinator'; member: number });
+export type Opening = Why & { by: number } & ({ as: 'leader'; member: number | null } | { as: 'coordinator'; member: number });
 
 /**
  * Opens emergency details of people confirmed on a walk and writes who opened whose, and why, in the same transaction: if that can't be
@@ -22,12 +23,20 @@ export function openContacts(services: Services, walk: WalkRow, opening: Opening
   return services.db.write((tx) => {
     const rows = sealedOn(tx, walk.id, opening.member);
     if (rows.length === 0) return new Map();
-    const detail = { members: rows.map((row) => row.memberId), why: opening.why };
+    const detail = detailOf(
+      opening,
+      rows.map((row) => row.memberId),
+    );
     tx.insert(auditLog)
       .values({ at: now, personId: opening.by, action: OPENED, subject: `walk:${walk.id}`, detail })
       .run();
-    return new Map(rows.map((row) => [row.memberId, openOne(services, row.memberId, row.sealed)]));
+    return new Map(rows.map((row) => [row.memberId, openSealed(services, row.memberId, row.sealed)]));
   });
+}
+
+/** What the log keeps of an opening. The words that were typed stay apart from the listed reason: they may have to go, and be shown to fewer. */
+function detailOf({ reason, why, member }: Opening, members: number[]): Record<string, unknown> {
+  return { members, ...(member === null && { everyone: true }), reason, ...(why !== null && { why }) };
 }
 
 function sealedOn(tx: Tx, walkId: number, member: number | null) {
@@ -47,7 +56,8 @@ function sealedOn(tx: Tx, walkId: number, member: number | null) {
     .all();
 }
 
-function openOne(services: Services, memberId: number, sealed: Buffer): Contact | null {
+/** Opens one member's emergency contact; null, and logged, where it does not open. Whoever calls this writes down who opened it. */
+export function openSealed(services: Pick<Services, 'sealer' | 'log'>, memberId: number, sealed: Buffer): Contact | null {
   try {
     return services.sealer.open(contactPlace(memberId), sealed) as Contact;
   } catch (error) {

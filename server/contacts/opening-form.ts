@@ -1,23 +1,16 @@
 import { type Faults, line, type Typed } from '../web/forms.js';
-
-/** Why a leader opens emergency details, in plain words: what the log keeps and the walkers read. */
-export const REASONS = {
-  hurt: 'someone is hurt or ill',
-  missing: 'someone is missing',
-  checking: 'checking the list before the walk',
-  other: 'another reason',
-} as const;
-
-export type Reason = keyof typeof REASONS;
+import { REASONS, type Reason, type Why } from './reasons.js';
 
 export const MOST_WHY = 200;
 const LEAST_HAPPENED = 10;
+/** What the form sends for everyone. A program that sends no `member`, or an empty one, means everyone, too. */
+export const EVERYONE = 'everyone';
 
 export const OPENING_LABELS: Record<string, string> = { reason: 'Why', why: 'In a few words', member: 'Whose details' };
 export const INCIDENT_LABELS: Record<string, string> = { why: 'What happened', member: 'Whose details' };
 
 /** Reads what a leader posts within the window: a reason, and one person or (null) everyone. Pure. @param known the members on the walk */
-export function readOpening(typed: Typed, known: ReadonlySet<number>): { why: string; member: number | null } | { faults: Faults } {
+export function readOpening(typed: Typed, known: ReadonlySet<number>): (Why & { member: number | null }) | { faults: Faults } {
   const faults: Faults = {};
   const reason = reasonOf(line(typed, 'reason'));
   const words = line(typed, 'why');
@@ -25,22 +18,22 @@ export function readOpening(typed: Typed, known: ReadonlySet<number>): { why: st
   if (reason === 'other' && words === '') faults.why = 'Say why, in a few words.';
   checkLength(words, faults);
   const asked = line(typed, 'member');
+  const everyone = asked === '' || asked === EVERYONE;
   const member = memberOf(asked, known);
-  if (asked !== '' && member === null) faults.member = 'Choose someone on this walk, or everyone.';
+  if (!everyone && member === null) faults.member = 'Choose someone on this walk, or everyone.';
   if (Object.keys(faults).length > 0 || reason === null) return { faults };
-  if (reason === 'other') return { why: words, member };
-  return { why: words === '' ? REASONS[reason] : `${REASONS[reason]}: ${words}`, member };
+  return { reason, why: words === '' ? null : words, member };
 }
 
 /** Reads what a coordinator posts for an incident: one person, and what happened. Pure. @param known the members on the walk */
-export function readIncident(typed: Typed, known: ReadonlySet<number>): { why: string; member: number } | { faults: Faults } {
+export function readIncident(typed: Typed, known: ReadonlySet<number>): (Why & { member: number }) | { faults: Faults } {
   const faults: Faults = {};
   const member = memberOf(line(typed, 'member'), known);
   if (member === null) faults.member = 'Choose the one person it happened to.';
   const why = line(typed, 'why');
   if ([...why].length < LEAST_HAPPENED) faults.why = 'Write what happened, in ten characters or more.';
   checkLength(why, faults);
-  return Object.keys(faults).length > 0 || member === null ? { faults } : { why, member };
+  return Object.keys(faults).length > 0 || member === null ? { faults } : { reason: 'incident', why, member };
 }
 
 function checkLength(why: string, faults: Faults): void {

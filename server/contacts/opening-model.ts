@@ -66,7 +66,7 @@ export interface OpenedPerson {
   contact: (Contact & { typed: string | null }) | null;
   /** Something is kept that does not open. */
   broken: boolean;
-  /** The walker's own phone, or that of whoever booked them. */
+  /** Whose phone is shown beside: the walker's own, or that of whoever booked them. */
   own: { label: string; phone: string };
 }
 
@@ -79,9 +79,21 @@ export function openedPeople(people: OnWalk[], opened: ReadonlyMap<number, Conta
       under,
       contact: contact && { ...contact, typed: differs(contact) ? contact.phoneTyped : null },
       broken: opened.has(id) && contact === null,
-      own: { label: booker.name === name ? 'Their own phone' : `Phone of ${booker.name}, who booked`, phone: booker.phone },
+      own: ownPhone(name, booker),
     };
   });
+}
+
+/** "Oscar Wetherby's own phone", or whose it is where someone else booked. */
+function ownPhone(name: string, booker: { name: string; phone: string }): { label: string; phone: string } {
+  return { label: booker.name === name ? `${name}'s own phone` : `Phone of ${booker.name}, who booked`, phone: booker.phone };
+}
+
+/** "10 of 11 people left an emergency contact". Pure. */
+export function keptWords(people: OnWalk[]): string {
+  const kept = people.filter((one) => one.kept).length;
+  if (kept === 0) return 'No emergency contact is kept of anyone on this walk.';
+  return kept === people.length ? 'Everyone left an emergency contact.' : `${kept} of ${people.length} people left an emergency contact.`;
 }
 
 /** Whether the number as typed is other digits than the one dialled: a mistake may show in it. */

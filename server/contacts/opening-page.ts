@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { heading } from '../leaders/heading.js';
 import type { Services } from '../services.js';
 import { partiesOf } from '../signups/party.js';
 import { led } from '../walks/led-request.js';
@@ -11,8 +12,9 @@ import { page } from '../web/page.js';
 import type { Person } from '../web/visitor.js';
 import { when } from '../web/when.js';
 import { type Opening, openContacts } from './open.js';
-import { INCIDENT_LABELS, OPENING_LABELS, REASONS, readIncident, readOpening } from './opening-form.js';
-import { type OnWalk, openedPeople, peopleOn, windowSentence } from './opening-model.js';
+import { EVERYONE, INCIDENT_LABELS, OPENING_LABELS, readIncident, readOpening } from './opening-form.js';
+import { keptWords, type OnWalk, openedPeople, peopleOn, windowSentence } from './opening-model.js';
+import { REASONS, whyWords } from './reasons.js';
 import { contactsKeptOn } from './sealed.js';
 import { isOpen, windowState } from './window.js';
 
@@ -36,7 +38,10 @@ export function openingPages(services: Services) {
     return page(request, reply, 'lead/contacts', {
       ...frame(request),
       opened: openedPeople(asked, opened),
-      written: opened.size > 0 ? { why: read.why, at: when(now(), walk.zone, settings()) } : null,
+      // Who is missing may answer; nobody at home knows where they are.
+      ownFirst: read.reason === 'missing',
+      written:
+        opened.size > 0 ? { why: whyWords(read, true), at: when(now(), walk.zone, settings()), whose: whoseWords(people, opened) } : null,
     });
   }
 
@@ -64,11 +69,11 @@ export function openingPages(services: Services) {
       errorTitle: refused,
       window: windowSentence(walk, settings(), now(), noneKept(people)),
       people: people.map((one) => ({ ...one, chosen: String(one.id) === typedMember })),
-      everyone: typedMember === '',
+      everyone: { value: EVERYONE, chosen: typedMember === EVERYONE },
       leads: as === 'leader',
       aside: aside(as, mayOpen, people),
       removed: noneKept(people) && windowState(walk, settings(), now()) === 'after',
-      keptCount: keptCount(people),
+      keptCount: keptWords(people),
       mayOpen,
       reasons: Object.entries(REASONS).map(([value, label]) => ({ value, label, chosen: line(typed, 'reason') === value })),
       form: { why: line(typed, 'why') },
@@ -81,6 +86,7 @@ export function openingPages(services: Services) {
     const { walk } = led(request);
     return {
       title: `Emergency details: ${walkTitle(walk, settings().units)}`,
+      heading: heading(walk, settings().units),
       narrow: true,
       walk: { id: walk.id },
       gather: when(walk.gatherAt, walk.zone, settings()),
@@ -109,13 +115,10 @@ function aside(as: Opening['as'], mayOpen: boolean, people: OnWalk[]): string | 
   return mayOpen ? "As a coordinator you can open one person's details at any time, because something happened." : null;
 }
 
-/** "An emergency contact is kept of 12 of 15 people." */
-function keptCount(people: OnWalk[]): string {
-  const kept = people.filter((one) => one.kept).length;
-  if (kept === 0) return 'No emergency contact is kept of anyone on this walk.';
-  return kept === people.length
-    ? 'An emergency contact is kept of each of them.'
-    : `An emergency contact is kept of ${kept} of ${people.length} people.`;
+/** Who can read that their details were opened. */
+function whoseWords(people: OnWalk[], opened: ReadonlyMap<number, unknown>): string {
+  const [one, ...others] = people.filter(({ id }) => opened.has(id));
+  return one && others.length === 0 ? one.name : 'Each person whose details these are';
 }
 
 function noneKept(people: OnWalk[]): boolean {

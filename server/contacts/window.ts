@@ -3,7 +3,7 @@ import type { WalkRow } from '../walks/ledby.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 /** A walk nobody closed counts as closed this long after gathering. */
-const CLOSED_AT_LATEST_MS = 48 * HOUR_MS;
+export const CLOSED_AT_LATEST_MS = 48 * HOUR_MS;
 
 type WindowWalk = Pick<WalkRow, 'gatherAt' | 'closedAt'>;
 type WindowSettings = Pick<GroupSettings, 'contactsFromHours' | 'contactsUntilHours'>;

@@ -1,8 +1,10 @@
 import { closeSync, existsSync, openSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve, sep } from 'node:path';
-import type Database from 'better-sqlite3';
+import Database from 'better-sqlite3';
 import type { Config } from '../config.js';
-import { putInPlace } from './durable.js';
+import { type ChainEnd, chainEnd } from '../waivers/verify.js';
+import { CHAIN_STEP } from './bring-up.js';
+import { isThere, putInPlace } from './durable.js';
 import { DATABASE } from './folder.js';
 import { KEY_FILE, type KeysAtHand, requireKeys } from './key-source.js';
 import { readKeyring } from './keyring.js';
@@ -20,8 +22,10 @@ export interface BackedUp extends Contents {
   /** The backup, as a full path. */
   file: string;
   bytes: number;
-  /** The mark of the key that opens it. */
-  mark: string;
+  /** The marks of the keys that open it: while a change of keys is unfinished, more than one. */
+  marks: string[];
+  /** Where the chain of signatures ends in it, verified or not; null where it is older than the chain. */
+  signatures: ChainEnd | null;
 }
 
 /**
@@ -30,7 +34,7 @@ export interface BackedUp extends Contents {
  */
 export function backUp(config: Config, given: string, log: (message: string) => void): BackedUp {
   const database = join(config.dataDir, DATABASE);
-  if (!existsSync(database))
+  if (!isThere(database))
     throw new Error(`There is no Waymeet database in ${config.dataDir}: set DATA_DIR to the folder that the service uses.`);
   const file = placeFor(given, config.dataDir);
   const keys = requireKeys(config, log);
@@ -51,7 +55,7 @@ export function backUp(config: Config, given: string, log: (message: string) => 
 /** The full path of a backup to be. @throws a sentence where one can't be made there */
 function placeFor(given: string, dataDir: string): string {
   const wanted = resolve(given);
-  if (!existsSync(dirname(wanted))) throw new Error(`The folder ${dirname(wanted)} is not there: make it first.`);
+  if (!isThere(dirname(wanted))) throw new Error(`The folder ${dirname(wanted)} is not there: make it first.`);
   const folder = realpathSync(dirname(wanted));
   const home = realpathSync(dataDir);
   if (folder === home || folder.startsWith(home + sep))
@@ -79,18 +83,25 @@ function copyInto(database: string, making: string): void {
   const raw = connect(database);
   try {
     raw.prepare('VACUUM INTO ?').run(making);
+  } catch (error) {
+    if (!(error instanceof Database.SqliteError) || error.code !== 'SQLITE_FULL') throw error;
+    throw new Error(`The disk of ${dirname(making)} is full: make room there, or choose another folder.`, { cause: error });
   } finally {
     raw.close();
   }
 }
 
-function check(making: string, keys: KeysAtHand): Contents & { mark: string } {
+function check(making: string, keys: KeysAtHand): Omit<BackedUp, 'file' | 'bytes'> {
   const copy = connectToRead(making);
   try {
     const fault = damage(copy);
-    if (fault) throw new Error(`The copy is damaged (${fault}), and so may be the database: look at the disk. Keep your older backups.`);
-    const [newest] = readKeyring(copy, keys).list.keys;
-    return { ...contents(copy), mark: newest?.mark ?? '' };
+    if (fault)
+      throw new Error(
+        `The copy is damaged (${fault}), and so may be the database: look at the disk, keep your older backups, and restore the newest of them.`,
+      );
+    const marks = readKeyring(copy, keys).list.keys.map((known) => known.mark);
+    const seen = contents(copy);
+    return { ...seen, marks, signatures: seen.version < CHAIN_STEP ? null : chainEnd(copy) };
   } finally {
     copy.close();
   }

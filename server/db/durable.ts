@@ -23,6 +23,11 @@ export function sync(path: string): void {
   }
 }
 
+/** Whether there is such a file or folder. existsSync says no, too, where this user may not look. @throws EACCES there */
+export function isThere(path: string): boolean {
+  return statSync(path, { throwIfNoEntry: false }) !== undefined;
+}
+
 /** Moves a file that is complete to its name, in place of what had it: after a power cut it is the one or the other, whole. */
 export function putInPlace(made: string, file: string): void {
   sync(made);

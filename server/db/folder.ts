@@ -1,12 +1,12 @@
 import { existsSync, mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import type Database from 'better-sqlite3';
-import { type Config, ROOT } from '../config.js';
+import type { Config } from '../config.js';
+import { bringUp } from './bring-up.js';
 import { belongToFolder, putInPlace } from './durable.js';
 import { KEY_FILE, type KeysAtHand, newKey, readKeys, requireKeys, writeKeys } from './key-source.js';
 import { type Keyring, openKeyring, sealerOf } from './keyring.js';
 import { holdFolder, LOCK } from './lock.js';
-import { migrate, readMigrations } from './migrate.js';
 import { connect, connectToRead, type Db, wrap } from './open.js';
 import { keyMark, type Sealer } from './seal.js';
 
@@ -42,7 +42,7 @@ export function openFolder(config: Config, log: (message: string) => void): Data
       );
     const given = existsSync(file) ? requireKeys(config, log) : (readKeys(config, log) ?? firstKey(dataDir));
     removeUnfinished(dataDir);
-    const db = openDatabase(dataDir, log);
+    const db = openDatabase(dataDir, given, log);
     try {
       const ring = openKeyring(db, given);
       sayKeys(ring, given, log);
@@ -62,13 +62,13 @@ export function openFolder(config: Config, log: (message: string) => void): Data
 }
 
 /** The database of a folder that this process holds, brought up to the program's version. */
-export function openDatabase(dataDir: string, log: (message: string) => void): Db {
+export function openDatabase(dataDir: string, given: KeysAtHand, log: (message: string) => void): Db {
   const file = join(dataDir, DATABASE);
   const isNew = !existsSync(file);
   const raw = connect(file);
   try {
     if (isNew) belongToFolder(file);
-    const steps = migrate(raw, readMigrations(join(ROOT, 'migrations')), (from) => {
+    const steps = bringUp(raw, given, log, (from) => {
       const copy = join(dataDir, `before-migration-${from}.db`);
       copyDatabase(raw, copy);
       log(`The database as it was before migrating is in ${copy}; delete it when all is well.`);

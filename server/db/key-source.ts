@@ -1,8 +1,9 @@
 import { randomBytes } from 'node:crypto';
-import { existsSync, readFileSync, statSync } from 'node:fs';
+import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Config } from '../config.js';
-import { writeWhole } from './durable.js';
+import { isThere, writeWhole } from './durable.js';
+import { keyMark } from './seal.js';
 
 export const KEY_FILE = 'seal.key';
 
@@ -16,8 +17,10 @@ export interface KeysAtHand {
 export function readKeys(config: Config, log: (message: string) => void): KeysAtHand | null {
   if (config.sealKeys.length > 0) return { keys: config.sealKeys.map((digits) => Buffer.from(digits, 'hex')), from: 'SEAL_KEY' };
   const file = join(config.dataDir, KEY_FILE);
-  if (!existsSync(file)) return null;
-  if ((statSync(file).mode & 0o077) !== 0) log(`Others on this machine can read ${file}: run chmod 600 ${file}`);
+  if (!isThere(file)) return null;
+  const seen = statSync(file);
+  if (!seen.isFile()) throw new Error(`${file} is not a file: move it away and put ${KEY_FILE} back from your copy.`);
+  if ((seen.mode & 0o077) !== 0) log(`Others on this machine can read ${file}: run chmod 600 ${file}`);
   return { keys: parseKeys(readFileSync(file, 'utf8')), from: KEY_FILE };
 }
 
@@ -47,6 +50,12 @@ function parseKeys(text: string): Buffer[] {
 /** Writes the key file, the key to use first, before anything is sealed with it. */
 export function writeKeys(dataDir: string, keys: readonly Buffer[]): void {
   writeWhole(join(dataDir, KEY_FILE), keys.map((key) => `${key.toString('hex')}\n`).join(''));
+}
+
+/** "the one here has the mark …": by it an operator tells the keys in a drawer apart. */
+export function marksHere({ keys }: KeysAtHand): string {
+  const marks = keys.map(keyMark);
+  return marks.length > 1 ? `those here have the marks ${marks.join(' and ')}` : `the one here has the mark ${marks.join()}`;
 }
 
 export function newKey(): Buffer {

@@ -1,6 +1,6 @@
 import type Database from 'better-sqlite3';
 import { z } from 'zod';
-import type { KeysAtHand } from './key-source.js';
+import { type KeysAtHand, marksHere } from './key-source.js';
 import type { Db } from './open.js';
 import { derivationOf, keyMark, SealBroken, Sealer, type SealKey } from './seal.js';
 
@@ -49,7 +49,11 @@ export function readKeyring(raw: Database.Database, given: KeysAtHand): Keyring 
     const key = given.keys.find((one) => keyMark(one) === mark);
     return key ? [{ id, key }] : [];
   });
-  if (keys.length === 0) throw wrongKey(list.keys.map((known) => known.mark));
+  if (keys.length === 0)
+    throw wrongKey(
+      list.keys.map((known) => known.mark),
+      given,
+    );
   const missing = list.keys.find((known) => !keys.some(({ id }) => id === known.id));
   if (missing) throw missingKey(missing.mark, given);
   const [first] = given.keys;
@@ -61,7 +65,7 @@ export function readKeyring(raw: Database.Database, given: KeysAtHand): Keyring 
 function firstKeyring(raw: Database.Database, given: KeysAtHand): Keyring {
   const probe = setting(raw, 'sealProbe');
   const key = given.keys.find((one) => probe === undefined || opens(one, probe));
-  if (!key) throw wrongKey([]);
+  if (!key) throw wrongKey([], given);
   const [first] = given.keys;
   return {
     list: { keys: [{ id: 1, mark: keyMark(key) }], retired: [] },
@@ -82,10 +86,10 @@ function opens(key: Buffer, probe: unknown): boolean {
   }
 }
 
-function wrongKey(wanted: string[]): KeyRefused {
+function wrongKey(wanted: string[], given: KeysAtHand): KeyRefused {
   const which = wanted.length > 0 ? `, which wants the one with the mark ${wanted.join(' or ')}` : '';
   return new KeyRefused(
-    `This key does not open this database${which}. Put the right seal.key back, or set SEAL_KEY to the key that was used; to change the key, run npm run keys:rotate.`,
+    `This key does not open this database${which}; ${marksHere(given)}. Put the right seal.key back, or set SEAL_KEY to the key that was used.`,
     wanted,
   );
 }
@@ -93,7 +97,7 @@ function wrongKey(wanted: string[]): KeyRefused {
 function missingKey(mark: string, given: KeysAtHand): KeyRefused {
   const where = given.from === 'SEAL_KEY' ? 'SEAL_KEY, after a comma' : given.from;
   return new KeyRefused(
-    `The key with the mark ${mark} is missing, and some emergency details still open only with it: add it to ${where}.`,
+    `The key with the mark ${mark} is missing (${marksHere(given)}), and some emergency details still open only with it: add it to ${where}.`,
     [mark],
   );
 }

@@ -16,6 +16,7 @@ export function holdFolder(folder: string): () => void {
     held.exec('BEGIN EXCLUSIVE');
   } catch (error) {
     held.close();
+    if (!(error instanceof Database.SqliteError) || !error.code.startsWith('SQLITE_BUSY')) throw error;
     throw new Error(`Another Waymeet is running on ${folder}. Stop it first, or set another DATA_DIR.`, { cause: error });
   }
   return () => {

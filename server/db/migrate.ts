@@ -25,12 +25,18 @@ export function schemaVersion(raw: Database.Database): number {
   return raw.pragma('user_version', { simple: true }) as number;
 }
 
+export interface Around {
+  /** Called once if there is anything to do to a database that holds data, so that it can be backed up. */
+  before?: (from: number) => void;
+  /** What a step's SQL can't do, by the step's number: called right after it, in its transaction. It knows the tables of that step only. */
+  companions?: ReadonlyMap<number, () => void>;
+}
+
 /**
- * Brings the database to the newest step: each step and its number in one transaction, foreign keys off meanwhile (inside a
- * transaction the pragma is ignored, and rebuilding a table would empty its children) and checked before each step commits.
- * `before` is called once if there is anything to do to a database that holds data, so that it can be backed up.
+ * Brings the database to the newest step: each step, its companion and its number in one transaction, foreign keys off meanwhile (inside
+ * a transaction the pragma is ignored, and rebuilding a table would empty its children) and checked before each step commits.
  */
-export function migrate(raw: Database.Database, steps: Migration[], before: (from: number) => void = () => {}): number {
+export function migrate(raw: Database.Database, steps: Migration[], { before, companions }: Around = {}): number {
   const from = schemaVersion(raw);
   const newest = steps.length;
   if (from > newest)
@@ -39,18 +45,19 @@ export function migrate(raw: Database.Database, steps: Migration[], before: (fro
     );
   const owed = steps.slice(from);
   if (owed.length === 0) return 0;
-  if (from > 0) before(from);
+  if (from > 0) before?.(from);
   raw.pragma('foreign_keys = OFF');
   try {
-    for (const step of owed) raw.transaction(() => apply(raw, step)).immediate();
+    for (const step of owed) raw.transaction(() => apply(raw, step, companions?.get(step.version))).immediate();
   } finally {
     raw.pragma('foreign_keys = ON');
   }
   return owed.length;
 }
 
-function apply(raw: Database.Database, step: Migration): void {
+function apply(raw: Database.Database, step: Migration, companion: () => void = () => {}): void {
   raw.exec(step.sql);
+  companion();
   const broken = raw.pragma('foreign_key_check') as unknown[];
   if (broken.length > 0) throw new Error(`${step.name} leaves ${broken.length} rows that point at nothing; nothing was changed.`);
   raw.pragma(`user_version = ${step.version}`);

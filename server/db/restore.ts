@@ -2,21 +2,24 @@ import { chmodSync, copyFileSync, existsSync, mkdirSync, statSync } from 'node:f
 import { join, resolve } from 'node:path';
 import Database from 'better-sqlite3';
 import { type Config, ROOT } from '../config.js';
-import { eraseAgain } from '../privacy/tombstones.js';
+import { ERASED_LIST, eraseAgain } from '../privacy/tombstones.js';
 import { type Contents, contents, damage } from './backup.js';
-import { belongToFolder, copyWhole, putInPlace } from './durable.js';
+import { bringUp } from './bring-up.js';
+import { belongToFolder, copyWhole, isThere, putInPlace } from './durable.js';
 import { DATABASE, RESTORING, removeLogs, removeUnfinished } from './folder.js';
-import { type KeysAtHand, requireKeys } from './key-source.js';
+import { type KeysAtHand, marksHere, requireKeys } from './key-source.js';
 import { KeyRefused, openKeyring, readKeyring, sealerOf } from './keyring.js';
 import { holdFolder } from './lock.js';
-import { migrate, readMigrations, schemaVersion } from './migrate.js';
-import { connect, wrap } from './open.js';
+import { readMigrations, schemaVersion } from './migrate.js';
+import { connect, connectToRead, wrap } from './open.js';
 
 export interface Restored extends Contents {
   /** Where the database is that was there before; null where there was none. */
   kept: string | null;
   /** How many were erased after the backup was made, and now again. */
   erasedAgain: number;
+  /** Whoever was erased after the backup was made is back: the list of them is not in the folder. */
+  listMissing: boolean;
   /** Mail that had still to be sent when the backup was made: it goes again. */
   mailWaiting: number;
 }
@@ -31,7 +34,7 @@ export function restore(config: Config, given: string, now: number, log: (messag
   const { dataDir } = config;
   const file = resolve(given);
   const keys = requireKeys(config, log);
-  if (!existsSync(file)) throw new Error(`${file} is not there.`);
+  if (!isThere(file)) throw new Error(`${file} is not there.`);
   if (!statSync(file).isFile()) throw new Error(`${file} is not a file.`);
   if (file === join(dataDir, DATABASE)) throw new Error(`${file} is the database itself, not a backup of it.`);
   mkdirSync(dataDir, { recursive: true, mode: 0o700 });
@@ -39,13 +42,16 @@ export function restore(config: Config, given: string, now: number, log: (messag
   const making = join(dataDir, RESTORING);
   try {
     removeUnfinished(dataDir);
+    // Asked now: what the backup itself knows of erasures is written to a new list.
+    const hasList = isThere(join(dataDir, ERASED_LIST));
     takeIn(file, making);
-    const ready = makeReady(file, making, keys, dataDir, now);
+    const ready = makeReady(file, making, { keys, dataDir, now, log });
     const kept = keepOld(dataDir, now);
+    const listMissing = !hasList && !(kept !== null && neverErased(kept));
     // A log that belongs to the old database would be played into the new one.
     removeLogs(join(dataDir, DATABASE));
     putInPlace(making, join(dataDir, DATABASE));
-    return { ...ready, kept };
+    return { ...ready, kept, listMissing };
   } finally {
     removeUnfinished(dataDir);
     release();
@@ -62,12 +68,18 @@ function takeIn(file: string, making: string): void {
   }
 }
 
-function makeReady(file: string, making: string, keys: KeysAtHand, dataDir: string, now: number): Omit<Restored, 'kept'> {
+interface Readying {
+  keys: KeysAtHand;
+  dataDir: string;
+  now: number;
+  log: (message: string) => void;
+}
+
+function makeReady(file: string, making: string, { keys, dataDir, now, log }: Readying): Omit<Restored, 'kept' | 'listMissing'> {
   const raw = openTaken(file, making);
   try {
-    const steps = readMigrations(join(ROOT, 'migrations'));
-    refuse(raw, file, steps.length, keys);
-    migrate(raw, steps);
+    refuse(raw, file, readMigrations(join(ROOT, 'migrations')).length, keys);
+    bringUp(raw, keys, log);
     const db = wrap(raw);
     const ring = openKeyring(db, keys);
     db.write(() => forgetSecretsGivenOut(raw, now));
@@ -116,7 +128,8 @@ function refuse(raw: Database.Database, file: string, newest: number, keys: Keys
     readKeyring(raw, keys);
   } catch (error) {
     if (!(error instanceof KeyRefused)) throw error;
-    const which = error.wanted.length > 0 ? ` (the one with the mark ${error.wanted.join(' or ')})` : '';
+    const wanted = error.wanted.length > 0 ? `the one with the mark ${error.wanted.join(' or ')}; ` : '';
+    const which = ` (${wanted}${marksHere(keys)})`;
     throw new Error(
       `${file} is sealed with another key${which}: put the seal.key that was in use when it was made into DATA_DIR, or add its line to the one there, as the last.`,
       { cause: error },
@@ -149,6 +162,21 @@ function keepOld(dataDir: string, now: number): string | null {
   copyWhole(old, kept);
   if (existsSync(`${old}-wal`)) copyWhole(`${old}-wal`, `${kept}-wal`);
   return kept;
+}
+
+/** Whether the database that was in place tells that nobody was ever erased: then no list is missing. One too damaged does not tell. */
+function neverErased(database: string): boolean {
+  let raw: Database.Database | undefined;
+  try {
+    raw = connectToRead(database);
+    const hasTable = raw.prepare("SELECT 1 FROM sqlite_schema WHERE name = 'erased'").get() !== undefined;
+    return !hasTable || raw.prepare('SELECT 1 FROM erased LIMIT 1').get() === undefined;
+  } catch (error) {
+    if (!(error instanceof Database.SqliteError)) throw error;
+    return false;
+  } finally {
+    raw?.close();
+  }
 }
 
 /**

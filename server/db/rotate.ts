@@ -1,6 +1,6 @@
-import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Config } from '../config.js';
+import { isThere } from './durable.js';
 import { DATABASE, openDatabase } from './folder.js';
 import { KEY_FILE, type KeysAtHand, newKey, requireKeys, writeKeys } from './key-source.js';
 import { type Keyring, keepKeyring, openKeyring, sealerOf } from './keyring.js';
@@ -32,12 +32,12 @@ export interface Rotated {
  */
 export function rotateKeys(config: Config, log: (message: string) => void, reached: (step: string) => void = () => {}): Rotated {
   const { dataDir } = config;
-  if (!existsSync(join(dataDir, DATABASE)))
+  if (!isThere(join(dataDir, DATABASE)))
     throw new Error(`There is no Waymeet database in ${dataDir}: set DATA_DIR to the folder that the service uses.`);
   const release = holdFolder(dataDir);
   try {
     const given = requireKeys(config, log);
-    const db = openDatabase(dataDir, log);
+    const db = openDatabase(dataDir, given, log);
     try {
       return change(db, dataDir, given, reached);
     } finally {

@@ -26,6 +26,7 @@ import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { monthName, when } from '../web/when.js';
 import { contactsLine } from './contacts-line.js';
+import { heading } from './heading.js';
 import { noticeLine, noticeSums, stillToTell } from './notice-line.js';
 import { partyRow, waiverCount } from './party-rows.js';
 import { leaderMonths } from './store.js';
@@ -107,6 +108,7 @@ export function leadPages(services: Services) {
     const { person } = request.visitor;
     return page(request, reply, 'lead/walk', {
       title: walkTitle(walk, settings().units),
+      heading: heading(walk, settings().units),
       walk: { id: walk.id, theme: walk.theme, capacity: walk.capacity },
       meet: meetFrame(walk, settings()),
       figures: figures(walk, settings(), way.light),

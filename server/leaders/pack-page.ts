@@ -11,11 +11,13 @@ import { wayOf } from '../walks/way.js';
 import { weatherModel } from '../weather/model.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
+import { asksForContacts } from './disclosing.js';
+import { heading } from './heading.js';
 import { sheetRows } from './sheet-rows.js';
 
 const BLANK_ROWS = 8;
 
-/** The plain sign-in sheet. Emergency contacts are on it only within their window, and only for this walk's leaders. */
+/** The plain sign-in sheet: a part to pass round, and one for the leader. Emergency contacts are on it only within their window, and only for this walk's leaders who ask for them. */
 export function packPage(services: Services) {
   const { db, settings, now } = services;
 
@@ -23,13 +25,17 @@ export function packPage(services: Services) {
     const { walk, part } = led(request);
     const person = request.visitor.person;
     const leads = part !== 'coordinator' && person !== null;
-    const opens = leads && isOpen(walk, settings(), now());
-    const contacts = opens ? openContacts(services, walk, { as: 'leader', by: person.id, why: 'sign-in sheet', member: null }) : null;
+    const mayOpen = leads && isOpen(walk, settings(), now());
+    const contacts =
+      mayOpen && asksForContacts(request)
+        ? openContacts(services, walk, { as: 'leader', by: person.id, reason: 'sheet', why: null, member: null })
+        : null;
     const way = wayOf(services, walk);
     const window = openWindow(walk, settings());
     const rows = sheetRows(partiesOf(db.q, walk.id, { now: now(), settings: settings() }), contacts);
     return page(request, reply.header('Cache-Control', 'no-store'), 'lead/pack', {
       title: `Sign-in sheet: ${walkTitle(walk, settings().units)}`,
+      heading: heading(walk, settings().units),
       walk: { id: walk.id },
       meet: meetFrame(walk, settings()),
       emergencyNumber: way.area.emergencyNumber,
@@ -42,6 +48,7 @@ export function packPage(services: Services) {
       rows,
       blanks: Array.from({ length: BLANK_ROWS }, (_, index) => rows.length + index + 1),
       open: contacts !== null,
+      mayOpen,
       forLeaders: leads,
       opensFrom: when(window.from, walk.zone, settings()),
       before: now() < window.from,

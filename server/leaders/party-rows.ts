@@ -7,7 +7,7 @@ export interface MemberRow {
   name: string;
   /** "under 18, with Ana Ferreira"; null for an adult. */
   under: string | null;
-  /** "waiver to sign", or who is asked for it; null where it is signed. */
+  /** "waiver to sign", who is asked for it, or that they have come of age by then; null where it is signed. */
   unsigned: string | null;
   /** No emergency contact is kept, and one should be. */
   noContact: boolean;
@@ -18,6 +18,7 @@ export interface MemberRow {
 /** How someone's missing signature is said. Whoever signs by a link of their own is asked by mail. Pure. @param booker the address the party was booked with */
 function unsignedWords(member: PartyMember, booker: string): string | null {
   if (member.waiver) return null;
+  if (member.minor && !member.isMinor) return '18 by then: signs for themself';
   if (member.signing === null) return 'no guardian in the party';
   return member.email !== null || member.signing.email !== booker ? 'asked by mail to sign' : 'waiver to sign';
 }

@@ -114,6 +114,7 @@ export function partiesOn(tx: Tx, walkId: number): Map<number, string[]> {
 }
 
 const SIGNED = {
+  how: waivers.how,
   forName: waivers.forName,
   signedAs: waivers.signedAs,
   signerName: waivers.signerName,

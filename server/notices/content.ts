@@ -30,6 +30,8 @@ export interface Difference {
 
 /** One signature given with a sign-up; the text it is for is found by `textId`, which never changes. */
 export interface SignedWaiver {
+  /** On paper, or typed on a page. Not in notices older than the field. */
+  how?: 'page' | 'paper' | 'file';
   forName: string;
   signedAs: 'self' | 'guardian';
   signerName: string;

@@ -1,6 +1,7 @@
 import { climbFigure, lengthWords } from '../calc/measure.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type WeatherModel, weatherWords } from '../weather/model.js';
+import { isolated, names } from '../web/isolated.js';
 import { fullWhen, type When, when } from '../web/when.js';
 import type { WalkContent } from './content.js';
 import { mapPoint, wallWhen } from './difference.js';
@@ -45,6 +46,7 @@ export interface WalkModel {
     forName: string;
     signerName: string;
     asGuardian: boolean;
+    onPaper: boolean;
     signature: string;
     hash?: string;
     signed: string;
@@ -129,21 +131,22 @@ function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: numbe
   const signed = walk.waivers ?? [];
   const texts = new Map(signed.map(({ textId, version, sha256 }) => [textId, { version, sha256 }]));
   return {
-    party: signUp.party.join(', '),
+    party: names(signUp.party),
     day: walk.day ?? COMING_UP,
     waiting: signUp.state === 'waiting',
     differences: walk.differences ?? [],
     cancelled: walk.cancelled ? { forSafety: walk.cancelled.kind === 'safety', reason: walk.cancelled.reason } : null,
-    waivers: signed.map(({ signedAt, signedAs, ...rest }) => ({
+    waivers: signed.map(({ signedAt, signedAs, how, ...rest }) => ({
       ...rest,
+      onPaper: how === 'paper',
       asGuardian: signedAs === 'guardian',
       signed: fullWhen(signedAt, facts.zone, settings),
     })),
-    unsigned: (walk.unsigned ?? []).join(', '),
-    toSign: walk.toSign ? { bookedBy: walk.toSign.bookedBy, minors: walk.toSign.minors.join(', ') } : null,
-    left: (walk.left ?? []).join(', '),
+    unsigned: names(walk.unsigned ?? []),
+    toSign: walk.toSign ? { bookedBy: isolated(walk.toSign.bookedBy), minors: names(walk.toSign.minors) } : null,
+    left: names(walk.left ?? []),
     member: walk.member
-      ? { bookedBy: walk.member.bookedBy, changed: walk.member.news === 'changed', cancelled: walk.member.news === 'cancelled' }
+      ? { bookedBy: isolated(walk.member.bookedBy), changed: walk.member.news === 'changed', cancelled: walk.member.news === 'cancelled' }
       : null,
     message: walk.message ? { ...walk.message, paragraphs: walk.message.text.split(/\n+/).filter((part) => part !== '') } : null,
     waiverTexts: [...texts].map(([id, text]) => ({ ...text, body: textOf(id).body })),

@@ -6,6 +6,7 @@ import { pauseAfter, retryWait } from './due.js';
 import { type MailMaker, mailMaker } from './mail.js';
 import { type Claimed, type Ended, openQueue } from './queue.js';
 import type { Mail, Outcome, Transport } from './transport.js';
+import { withoutAddress } from './without-address.js';
 
 const TICK_MS = 1000;
 /** A stop lets the mail in flight land for this long, then breaks off. */
@@ -64,8 +65,11 @@ class Delivery {
     private readonly random: () => number,
   ) {
     this.#token = services.secret();
-    this.#queue = openQueue(services.db, (error, signUpId) =>
-      services.log.error({ err: error, signUpId }, 'notices could not be brought in line'),
+    const { log } = services;
+    this.#queue = openQueue(
+      services.db,
+      (error, signUpId) => log.error({ err: error, signUpId }, 'notices could not be brought in line'),
+      ({ id, kind, toEmail }, why) => log.warn({ notice: id, kind, why: withoutAddress(why, toEmail) }, 'mail given up'),
     );
   }
 
@@ -148,7 +152,7 @@ class Delivery {
     const { db, log } = this.services;
     this.#rest(outcome);
     const ended = this.#endOf(claimed, outcome);
-    if (outcome.is === 'refused' || outcome.is === 'wait')
+    if (outcome.is === 'wait')
       log.info({ notice: claimed.id, kind: claimed.kind, attempts: claimed.attempts, state: ended.state }, 'mail not delivered');
     return db.write((tx) => {
       this.#queue.end(tx, this.#context(), claimed, ended);
@@ -167,6 +171,8 @@ class Delivery {
   /** Where the server could not be used, the next mails would only wait for the same: it is left alone a little. */
   #rest(outcome: Outcome): void {
     const unreachable = outcome.is === 'wait' && outcome.connection;
+    // Once each time it goes away: the tries that follow tell nothing new.
+    if (unreachable && this.#failures === 0) this.services.log.warn({ code: outcome.code }, 'the mail server can not be reached');
     this.#failures = unreachable ? this.#failures + 1 : 0;
     if (unreachable) this.#restUntil = this.services.now() + pauseAfter(this.#failures);
   }

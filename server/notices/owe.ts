@@ -26,12 +26,13 @@ export { type OwedPreview, owedPreview } from './preview.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 
-/** Owes a new sign-up its mail: that they are coming, or that they wait. With it, their copy of what they signed. */
-export function oweConfirmation(tx: Tx, context: OweContext, signUpId: number): void {
+/** Owes a new sign-up its mail: that they are coming, or that they wait. With it, their copy of what they signed, and who has yet to sign. */
+export function oweConfirmation(tx: Tx, context: OweContext, signUpId: number, unsigned: string[] = []): void {
   const signUp = signUpById(tx, signUpId);
   const kind = signUp.state === 'waiting' ? 'waiting' : 'confirmation';
   const waivers = signedWith(tx, signUpId);
-  owe(tx, context, { kind, event: `confirmation:${signUpId}`, signUp, ...(waivers.length > 0 ? { add: { waivers } } : {}) });
+  const add = { ...(waivers.length > 0 ? { waivers } : {}), ...(unsigned.length > 0 ? { unsigned } : {}) };
+  owe(tx, context, { kind, event: `confirmation:${signUpId}`, signUp, add });
 }
 
 /** Owes a party the news that it has a place now. Mail that says it waits, if it never went out, is not sent any more. */

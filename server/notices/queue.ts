@@ -90,8 +90,15 @@ function prepare(db: Db) {
   };
 }
 
-/** @param onFault told of what could not be worked out for a sign-up; the mail itself is stored as it ended all the same */
-export function openQueue(db: Db, onFault: (error: unknown, signUpId: number) => void): Queue {
+/**
+ * @param onFault told of what could not be worked out for a sign-up; the mail itself is stored as it ended all the same
+ * @param onGivenUp told of each mail that is given up for good, and why
+ */
+export function openQueue(
+  db: Db,
+  onFault: (error: unknown, signUpId: number) => void,
+  onGivenUp: (claimed: Claimed, why: string) => void = () => {},
+): Queue {
   const statements = prepare(db);
   let batch: number[] = [];
 
@@ -136,6 +143,7 @@ export function openQueue(db: Db, onFault: (error: unknown, signUpId: number) =>
 
   function end(tx: Tx, context: OweContext, claimed: Claimed, ended: Ended): boolean {
     if (!finish(context.now, claimed, ended)) return false;
+    if (ended.state === 'failed') onGivenUp(claimed, ended.error);
     const { signUpId } = claimed;
     if (signUpId === null) return true;
     if (ended.state === 'sent' || ended.state === 'kept') storeTold(claimed, signUpId);

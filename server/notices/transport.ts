@@ -22,13 +22,13 @@ export interface Mail {
 
 /**
  * What came of an attempt. `unsure`: the message was under way and no answer came, so it may have arrived. `connection`: the server
- * could not be used at all, which is not about this mail.
+ * could not be used at all, which is not about this mail. `code`: the answer's number, or the system's or library's word for the fault.
  */
 export type Outcome =
   | { is: 'sent' }
   | { is: 'kept' }
   | { is: 'refused'; why: string }
-  | { is: 'wait'; why: string; unsure: boolean; connection: boolean };
+  | { is: 'wait'; why: string; code: string; unsure: boolean; connection: boolean };
 
 export interface Transport {
   /** Never throws. */
@@ -174,5 +174,10 @@ export function judge(error: SmtpError, begun: boolean): Outcome {
   const aboutTheServer = aboutThisMail || status !== undefined || error.syscall !== undefined || NO_SERVER.includes(error.code ?? '');
   if (!aboutTheServer) return { is: 'refused', why };
   // An answer, such as 421 after the last dot, says that the mail was not taken.
-  return { is: 'wait', why, unsure: begun && status === undefined, connection: !aboutThisMail && !begun };
+  return { is: 'wait', why, code: codeOf(error), unsure: begun && status === undefined, connection: !aboutThisMail && !begun };
+}
+
+/** The library's own word (ESOCKET) hides the system's (ECONNREFUSED), which stands in the message. */
+function codeOf({ responseCode, message, code }: SmtpError): string {
+  return responseCode?.toString() ?? /\bE[A-Z_]{3,}\b/.exec(message)?.[0] ?? code ?? 'unknown';
 }

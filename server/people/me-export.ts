@@ -1,10 +1,9 @@
-import { inArray } from 'drizzle-orm';
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { contactPlace } from '../contacts/sealed.js';
+import { openKept } from '../contacts/kept.js';
+import { openSealed } from '../contacts/open.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, emergencyContacts, keptContacts } from '../db/schema/index.js';
-import { type Place, SealBroken } from '../db/seal.js';
 import type { Services } from '../services.js';
+import { noteExport, sealedContacts, sealedKept } from './me-export-store.js';
 import { type Held, heldAbout, isOwn } from './me-held.js';
 import { heldJson, type Opened } from './me-json.js';
 import { signedInPerson } from './me-person.js';
@@ -15,11 +14,9 @@ export function exportMe(services: Services) {
     const person = signedInPerson(request);
     const now = services.now();
     const all = services.db.write((tx) => {
-      tx.insert(auditLog)
-        .values({ at: now, personId: person.id, action: 'exported own details', subject: `person:${person.id}` })
-        .run();
+      noteExport(tx, person.id, now);
       const held = heldAbout(services, person, Number.MAX_SAFE_INTEGER);
-      return heldJson(services, held, { contacts: openOwn(tx, services, held), kept: openKept(tx, services, held) });
+      return heldJson(services, held, { contacts: openOwn(tx, services, held), kept: openOwnKept(tx, services, held) });
     });
     const day = new Date(now).toISOString().slice(0, 10);
     return reply
@@ -29,39 +26,14 @@ export function exportMe(services: Services) {
   };
 }
 
+/** One that does not open is null: the rest is given all the same. */
 function openOwn(tx: Tx, services: Services, { self, signUps, memberships }: Held): Opened {
   const own = [...signUps.flatMap((signUp) => signUp.members.filter((one) => isOwn(one, self.email))), ...memberships];
   const ids = own.filter((one) => one.hasContact).map((one) => one.id);
-  const rows = tx
-    .select({ id: emergencyContacts.memberId, sealed: emergencyContacts.sealed })
-    .from(emergencyContacts)
-    .where(inArray(emergencyContacts.memberId, ids))
-    .all();
-  return new Map(rows.map(({ id, sealed }) => [id, opened(services, contactPlace(id), sealed)]));
+  return new Map(sealedContacts(tx, ids).map(({ id, sealed }) => [id, openSealed(services, id, sealed)]));
 }
 
-/** As server/contacts/kept.ts seals them. */
-function keptPlace(id: number): Place {
-  return { table: 'kept_contacts', column: 'sealed', row: id };
-}
-
-function openKept(tx: Tx, services: Services, held: Held): Opened {
+function openOwnKept(tx: Tx, services: Services, held: Held): Opened {
   const ids = held.keptContacts.map((one) => one.id);
-  const rows = tx
-    .select({ id: keptContacts.id, sealed: keptContacts.sealed })
-    .from(keptContacts)
-    .where(inArray(keptContacts.id, ids))
-    .all();
-  return new Map(rows.map(({ id, sealed }) => [id, opened(services, keptPlace(id), sealed)]));
-}
-
-/** Null where it does not open: the rest is given all the same. */
-function opened({ sealer, log }: Services, place: Place, sealed: Buffer): unknown {
-  try {
-    return sealer.open(place, sealed);
-  } catch (error) {
-    if (!(error instanceof SealBroken)) throw error;
-    log.error({ place }, error.message);
-    return null;
-  }
+  return new Map(sealedKept(tx, ids).map((row) => [row.id, openKept(services, row)]));
 }

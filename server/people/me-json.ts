@@ -124,6 +124,7 @@ function memberJson(one: OwnMember, contact: unknown) {
     photosAllowed: one.photos,
     removed: iso(one.removedAt),
     rulesAgreed: iso(one.rulesAgreedAt),
+    rulesVersion: one.rulesVersion,
     emergencyContact: one.hasContact ? contact : null,
   };
 }

@@ -8,6 +8,7 @@ import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
 import { monthName, type When, when } from '../web/when.js';
 import { type Held, type HeldSignUp, isOwn } from './me-held.js';
+import { openingRows } from './me-openings.js';
 import type { Membership, OwnMember, OwnSignUp } from './own-signups.js';
 
 /** Past walks shown on the page; all of them are in the JSON. */
@@ -30,6 +31,8 @@ interface WalkRow {
   party: string;
   /** Who booked it, where that was somebody else. */
   bookedBy: string | null;
+  /** The rules that an absent adult agreed to themself; null for all others. */
+  rules: { version: number; at: When } | null;
   /** "Ana and Ben, until Mar 1, 2027", or null where no emergency contact is kept. */
   contacts: string | null;
   isPast: boolean;
@@ -65,7 +68,7 @@ export function meModel(services: Services, held: Held) {
     })),
     // Opened for their owner alone: what is kept is known again by relation and last digits.
     keptContacts: keptContacts(services, held.self.id).map((one) => ({ ...one, until: at(one.expiresAt) })),
-    openings: openingRows(held, at),
+    openings: openingRows(held.openings, namesByMember(held), at),
     mail: held.mail.latest.map((one) => ({
       kind: KINDS[one.kind].label,
       walk: one.routeName,
@@ -83,6 +86,10 @@ export function meModel(services: Services, held: Held) {
   };
 }
 
+function namesByMember(held: Held): Map<number, string> {
+  return new Map([...held.signUps.flatMap((one) => one.members), ...held.memberships].map((one) => [one.id, one.name]));
+}
+
 function bookedRow(services: Services, held: Held, signUp: HeldSignUp): WalkRow {
   const members = signUp.members.filter((one) => one.removedAt === null);
   return {
@@ -91,6 +98,7 @@ function bookedRow(services: Services, held: Held, signUp: HeldSignUp): WalkRow 
     people: signUp.partySize === 1 ? '1 person' : `${signUp.partySize} people`,
     party: partyWords(members),
     bookedBy: null,
+    rules: null,
     contacts: contactWords(
       services,
       signUp,
@@ -113,6 +121,7 @@ function membershipRows(services: Services, held: Held): WalkRow[] {
       people: members.length === 1 ? '1 person' : `${members.length} people`,
       party: partyWords(members),
       bookedBy: first.bookedBy,
+      rules: rulesAgreed(services, first.zone, members),
       contacts: contactWords(services, first, members),
     };
   });
@@ -120,7 +129,7 @@ function membershipRows(services: Services, held: Held): WalkRow[] {
 
 type SignedUpFor = Pick<OwnSignUp, keyof Membership & keyof OwnSignUp>;
 
-function walkRow(services: Services, one: Omit<SignedUpFor, 'id' | 'name' | 'rulesAgreedAt'>) {
+function walkRow(services: Services, one: Omit<SignedUpFor, 'id' | 'name' | 'rulesAgreedAt' | 'rulesVersion'>) {
   const settings = services.settings();
   const isPast = one.gatherAt < services.now();
   return {
@@ -132,23 +141,24 @@ function walkRow(services: Services, one: Omit<SignedUpFor, 'id' | 'name' | 'rul
   };
 }
 
+function rulesAgreed(services: Services, zone: string, members: OwnMember[]): WalkRow['rules'] {
+  const own = members.find((one) => one.rulesAgreedAt !== null && one.rulesVersion !== null);
+  if (!own || own.rulesAgreedAt === null || own.rulesVersion === null) return null;
+  return { version: own.rulesVersion, at: when(own.rulesAgreedAt, zone, services.settings()) };
+}
+
 function partyWords(members: OwnMember[]): string {
   return members.map((one) => (one.minor ? `${one.name} (under 18)` : one.name)).join(', ');
 }
 
 function contactWords(
   services: Services,
-  walk: { gatherAt: number; closedAt: number | null; zone: string },
+  walk: { gatherAt: number; closedAt: number | null; cancelledAt: number | null; zone: string },
   members: OwnMember[],
 ): string | null {
   const names = members.filter((one) => one.hasContact).map((one) => one.name);
   if (names.length === 0) return null;
   return `${names.join(', ')}, until ${when(contactsGoAt(walk, services.settings()), walk.zone, services.settings()).fullDate}`;
-}
-
-function openingRows(held: Held, at: (ms: number) => When) {
-  const names = new Map([...held.signUps.flatMap((one) => one.members), ...held.memberships].map((one) => [one.id, one.name]));
-  return held.openings.map((one) => ({ whose: names.get(one.memberId), by: one.by, why: one.why, at: at(one.at) }));
 }
 
 /** What is kept of a leader; null for someone who never was one. */

@@ -14,7 +14,9 @@ export interface OwnMember {
   ownAddress: string | null;
   photos: boolean;
   removedAt: number | null;
+  /** When an absent adult agreed to the rules themself, ms, and to which version. */
   rulesAgreedAt: number | null;
+  rulesVersion: number | null;
   /** Whether an emergency contact is sealed for them. */
   hasContact: boolean;
 }
@@ -24,6 +26,7 @@ const WALK = {
   walkState: walks.state,
   gatherAt: walks.gatherAt,
   closedAt: walks.closedAt,
+  cancelledAt: walks.cancelledAt,
   zone: walks.zone,
   distanceMetres: walks.distanceMetres,
   routeName: walks.routeName,
@@ -59,8 +62,9 @@ export function ownSignUps(q: Tx, email: string) {
 }
 
 const MEMBER = sql`m.id, m.sign_up_id AS signUpId, m.name, m.minor, m.adult_on AS adultOn, coalesce(m.email, g.email) AS ownAddress, m.photos,
-  m.removed_at AS removedAt, m.rules_agreed_at AS rulesAgreedAt, c.member_id IS NOT NULL AS hasContact`;
-const MEMBER_TABLES = sql`party_members m LEFT JOIN party_members g ON g.id = m.guardian_id LEFT JOIN emergency_contacts c ON c.member_id = m.id`;
+  m.removed_at AS removedAt, m.rules_agreed_at AS rulesAgreedAt, r.version AS rulesVersion, c.member_id IS NOT NULL AS hasContact`;
+const MEMBER_TABLES = sql`party_members m LEFT JOIN party_members g ON g.id = m.guardian_id LEFT JOIN emergency_contacts c ON c.member_id = m.id
+  LEFT JOIN texts r ON r.id = m.rules_text_id`;
 
 type Stored<T extends OwnMember> = Omit<T, 'minor' | 'photos' | 'hasContact'> & { minor: number; photos: number; hasContact: number };
 
@@ -86,6 +90,7 @@ export interface Membership extends OwnMember {
   walkState: OwnSignUp['walkState'];
   gatherAt: number;
   closedAt: number | null;
+  cancelledAt: number | null;
   zone: string;
   distanceMetres: number;
   routeName: string;
@@ -96,8 +101,8 @@ export interface Membership extends OwnMember {
 export function memberships(q: Tx, email: string): Membership[] {
   return q
     .all<Stored<Membership>>(sql`
-      SELECT ${MEMBER}, s.name AS bookedBy, s.state, w.id AS walkId, w.state AS walkState, w.gather_at AS gatherAt, w.closed_at AS closedAt, w.zone,
-        w.distance_metres AS distanceMetres, w.route_name AS routeName, w.locality
+      SELECT ${MEMBER}, s.name AS bookedBy, s.state, w.id AS walkId, w.state AS walkState, w.gather_at AS gatherAt, w.closed_at AS closedAt,
+        w.cancelled_at AS cancelledAt, w.zone, w.distance_metres AS distanceMetres, w.route_name AS routeName, w.locality
       FROM ${MEMBER_TABLES} JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
       WHERE (m.email = ${email} OR m.guardian_id IN (SELECT id FROM party_members WHERE email = ${email})) AND s.email <> ${email}
       ORDER BY w.gather_at DESC, m.id`)

@@ -1,14 +1,25 @@
-import { and, eq, inArray, sql } from 'drizzle-orm';
+import { eq, inArray, or, type SQL, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { notices, walkLeaders } from '../db/schema/index.js';
-import type { SignedWaiver, WalkContent } from '../notices/content.js';
-import { ERASED } from './erased.js';
+import type { WalkContent } from '../notices/content.js';
+import { NAME_ERASED } from './erased.js';
+import { withoutNames } from './without-names.js';
+
+/** A sign-up, and the walk it is for. */
+interface SignedUp {
+  signUpId: number;
+  walkId: number;
+}
 
 /** Takes names out of the frozen mail of some sign-ups that goes or went to somebody else. */
-export function blankPartyNames(tx: Tx, signUpIds: number[], names: ReadonlySet<string>): void {
-  if (signUpIds.length === 0) return;
-  const rows = tx.select({ id: notices.id, content: notices.content }).from(notices).where(inArray(notices.signUpId, signUpIds)).all();
-  rewrite(tx, rows, (walk) => withoutParty(walk, names));
+export function blankPartyNames(tx: Tx, signUps: SignedUp[], names: ReadonlySet<string>): void {
+  if (signUps.length === 0) return;
+  const ids = signUps.map((one) => one.signUpId);
+  // News to an absent adult is not the sign-up's own mail: it is found by the walk, and says in itself which sign-up it is about.
+  const walkIds = [...new Set(signUps.map((one) => one.walkId))];
+  const about = sql`json_extract(${notices.content}, '$.walk.signUp.id')`;
+  const onWalks = sql`(${inArray(notices.walkId, walkIds)} AND ${notices.signUpId} IS NULL AND ${inArray(about, ids)})`;
+  rewrite(tx, or(inArray(notices.signUpId, ids), onWalks), (walk) => withoutNames(walk, names));
 }
 
 /** Someone whose name and number stand in the mail of walks, because they lead them or write to everyone. */
@@ -27,36 +38,18 @@ export function blankWriter(tx: Tx, writer: Writer): void {
   const ledIds = new Set(led.map((row) => row.id));
   const inJson = JSON.stringify(writer.name).slice(1, -1);
   const mentioned = sql`(instr(${notices.content}, ${inJson}) > 0 OR instr(${notices.content}, ${writer.phone ?? inJson}) > 0)`;
-  const rows = tx.select({ id: notices.id, content: notices.content }).from(notices).where(mentioned).all();
-  rewrite(tx, rows, (walk) => withoutWriter(walk, writer, ledIds.has(walk.walkId)));
+  rewrite(tx, mentioned, (walk) => withoutWriter(walk, writer, ledIds.has(walk.walkId)));
 }
 
-type Row = Pick<typeof notices.$inferSelect, 'id' | 'content'>;
-
-function rewrite(tx: Tx, rows: Row[], change: (walk: WalkContent) => WalkContent): void {
+function rewrite(tx: Tx, which: SQL | undefined, change: (walk: WalkContent) => WalkContent): void {
+  const rows = tx.select({ id: notices.id, content: notices.content }).from(notices).where(which).all();
   for (const { id, content } of rows) {
     if (!('walk' in content)) continue;
     tx.update(notices)
       .set({ content: { walk: change(content.walk) } })
-      .where(and(eq(notices.id, id)))
+      .where(eq(notices.id, id))
       .run();
   }
-}
-
-function withoutParty(walk: WalkContent, names: ReadonlySet<string>): WalkContent {
-  const party = walk.signUp.party.map((name) => (names.has(name) ? ERASED : name));
-  const signed = walk.waivers ? { waivers: walk.waivers.map((waiver) => withoutSigner(waiver, names)) } : {};
-  return { ...walk, signUp: { ...walk.signUp, party }, ...signed };
-}
-
-/** Whoever signed is found by their name; the signature beside it may be typed a little differently. */
-function withoutSigner(waiver: SignedWaiver, names: ReadonlySet<string>): SignedWaiver {
-  const texts = Object.entries(waiver).map(
-    ([key, value]) => [key, typeof value === 'string' && names.has(value) ? ERASED : value] as const,
-  );
-  const blank = Object.fromEntries(texts) as unknown as SignedWaiver & { signerName?: string };
-  const signer = blank.signerName ?? blank.forName;
-  return signer === ERASED ? { ...blank, signature: ERASED } : blank;
 }
 
 function withoutWriter(walk: WalkContent, { name, phone }: Writer, ledNow: boolean): WalkContent {
@@ -66,12 +59,12 @@ function withoutWriter(walk: WalkContent, { name, phone }: Writer, ledNow: boole
   const differences = walk.differences?.map((one) => ({ ...one, before: other(one.before, name), after: other(one.after, name) }));
   return {
     ...walk,
-    ...(isTheirs ? { leader: { name: ERASED, phone: null } } : {}),
+    ...(isTheirs ? { leader: { name: NAME_ERASED, phone: null } } : {}),
     ...(walk.message ? { message: { ...walk.message, from: other(walk.message.from, name) } } : {}),
     ...(differences ? { differences } : {}),
   };
 }
 
 function other(text: string, name: string): string {
-  return text === name ? ERASED : text;
+  return text === name ? NAME_ERASED : text;
 }

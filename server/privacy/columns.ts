@@ -88,9 +88,9 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     person_id: rule('log.by', NOBODY),
     action: rule('log.action', NOBODY),
     subject: rule('log.subject', NOBODY),
-    detail: rule('log.detail', 'emptied: why emergency details were opened, where it is about nobody else'),
+    detail: rule('log.detail', 'emptied: what was typed when emergency details were opened; who saw a signature'),
   },
-  erased: each(['mark', 'at'], rule(DIGEST, 'kept: so that a backup that is put back is erased again')),
+  erased: each(['mark', 'at', 'proof'], rule(DIGEST, 'kept: so that a backup that is put back is erased again')),
   routes: {
     id: rule('routes.route', NOBODY),
     by_person_id: rule(NUMBER, NOBODY),
@@ -138,6 +138,7 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     sign_token_hash: rule(SECRET, EMPTIED),
     photos: rule('signUps.members.photosAllowed', EMPTIED),
     rules_agreed_at: rule('signUps.members.rulesAgreed', NOBODY),
+    rules_text_id: rule('signUps.members.rulesVersion', NOBODY),
   },
   emergency_contacts: {
     member_id: rule(NUMBER, DELETED),

@@ -9,36 +9,53 @@ export interface Mentions {
   /** Sign-ups made with it. */
   signUps: { signUpId: number; walkId: number; state: 'confirmed' | 'waiting' | 'withdrawn'; gatherAt: number }[];
   /** Members of others' parties: its holder, and the minors whose guardian they are. */
-  members: { id: number; signUpId: number; walkId: number; gatherAt: number }[];
+  members: OthersMember[];
   /** Members of its own parties. */
   ownMembers: { id: number; walkId: number }[];
-  /** Every name that goes, as it stands there. */
+  /** Every name that goes, as it stands there, or stood in mail to it or on what it signed. */
   names: string[];
 }
 
 interface MemberRow {
   id: number;
-  signUpId: number;
   walkId: number;
-  gatherAt: number;
   name: string;
 }
 
-/** Finds an address among the sign-ups. Three queries. */
+interface OthersMember extends MemberRow {
+  signUpId: number;
+  gatherAt: number;
+  removedAt: number | null;
+  /** False for a minor whose guardian they are. */
+  isSelf: boolean;
+  state: 'confirmed' | 'waiting' | 'withdrawn';
+  walkState: 'draft' | 'posted' | 'cancelled' | 'closed';
+}
+
+/** Finds an address among the sign-ups. Four queries. */
 export function mentionsOf(tx: Tx, email: string): Mentions {
   const own = tx.all<Mentions['signUps'][number] & { name: string }>(sql`
     SELECT s.id AS signUpId, s.walk_id AS walkId, s.state, s.name, w.gather_at AS gatherAt
     FROM sign_ups s JOIN walks w ON w.id = s.walk_id WHERE s.email = ${email}`);
   const ownMembers = tx.all<MemberRow & { ownAddress: string | null }>(sql`
-    SELECT m.id, m.sign_up_id AS signUpId, s.walk_id AS walkId, m.name, m.email AS ownAddress
+    SELECT m.id, s.walk_id AS walkId, m.name, m.email AS ownAddress
     FROM sign_ups s JOIN party_members m ON m.sign_up_id = s.id WHERE s.email = ${email}`);
-  const members = tx.all<MemberRow>(sql`
-    SELECT m.id, m.sign_up_id AS signUpId, s.walk_id AS walkId, m.name, w.gather_at AS gatherAt
+  const members = tx.all<Omit<OthersMember, 'isSelf'> & { isSelf: number }>(sql`
+    SELECT m.id, m.sign_up_id AS signUpId, s.walk_id AS walkId, m.name, m.removed_at AS removedAt, m.guardian_id IS NULL AS isSelf,
+      s.state, w.state AS walkState, w.gather_at AS gatherAt
     FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
     WHERE (m.email = ${email} OR m.guardian_id IN (SELECT id FROM party_members WHERE email = ${email})) AND s.email <> ${email}`);
   // Mail to someone who signed by a link of their own keeps their own name.
   const theirs = ownMembers.filter((member) => member.ownAddress === null || member.ownAddress === email);
-  return { signUps: own, members, ownMembers, names: [...own, ...theirs, ...members].map((row) => row.name) };
+  // A name that was corrected since stands as it was in older mail.
+  const before = tx.all<{ name: string }>(sql`
+    SELECT to_name AS name FROM notices WHERE to_email = ${email} AND to_name <> '' UNION SELECT signer_name FROM waivers WHERE email = ${email}`);
+  return {
+    signUps: own,
+    members: members.map((member) => ({ ...member, isSelf: member.isSelf === 1 })),
+    ownMembers,
+    names: [...own, ...theirs, ...members, ...before].map((row) => row.name),
+  };
 }
 
 /** Withdraws sign-ups for walks to come; gives the walks in which places came free. */
@@ -48,20 +65,35 @@ export function withdrawComing(tx: Tx, { signUps: own }: Mentions, now: number):
   return coming.map((row) => row.walkId);
 }
 
-/** Takes someone, and the minors whose guardian they are, out of others' parties that are to come; gives the walks in which places came free. */
-export function leaveParties(tx: Tx, { members }: Mentions, now: number): number[] {
-  const coming = members.filter((member) => member.gatherAt > now);
-  for (const { id } of coming)
-    tx.update(partyMembers)
-      .set({ removedAt: now })
-      .where(and(eq(partyMembers.id, id), isNull(partyMembers.removedAt)))
-      .run();
-  for (const signUpId of new Set(coming.map((member) => member.signUpId))) {
+/** A party that somebody has left, with the minors whose guardian they are. */
+export interface LeftParty {
+  signUpId: number;
+  walkId: number;
+  memberId: number;
+  names: string[];
+}
+
+/**
+ * Takes someone, and the minors whose guardian they are, out of others' parties that are to come.
+ * @param withdrawEmpty withdraws a party that nobody is left in
+ */
+export function leaveParties(
+  tx: Tx,
+  { members }: Mentions,
+  now: number,
+  withdrawEmpty: (signUpId: number) => void = (signUpId) => withdraw(tx, signUpId, now),
+): LeftParty[] {
+  const leaving = members.filter((member) => member.gatherAt > now && member.removedAt === null && member.state !== 'withdrawn');
+  const ids = leaving.map((member) => member.id);
+  tx.update(partyMembers).set({ removedAt: now }).where(inArray(partyMembers.id, ids)).run();
+  return [...new Set(leaving.map((member) => member.signUpId))].flatMap((signUpId) => {
+    const theirs = leaving.filter((member) => member.signUpId === signUpId);
     const left = membersIn(tx, signUpId);
-    if (left === 0) withdraw(tx, signUpId, now);
+    if (left === 0) withdrawEmpty(signUpId);
     else tx.update(signUps).set({ partySize: left }).where(eq(signUps.id, signUpId)).run();
-  }
-  return coming.map((member) => member.walkId);
+    const self = theirs.find((member) => member.isSelf) ?? theirs[0];
+    return self ? [{ signUpId, walkId: self.walkId, memberId: self.id, names: theirs.map((member) => member.name) }] : [];
+  });
 }
 
 function membersIn(tx: Tx, signUpId: number): number {
@@ -99,15 +131,4 @@ export function emptyMembers(tx: Tx, ids: number[]): void {
     .set({ name: ERASED, adultOn: '', email: null, signTokenHash: null, photos: false })
     .where(inArray(partyMembers.id, ids))
     .run();
-}
-
-/** Why emergency details were opened may say what happened to whom: it goes where it is about nobody else. */
-export function blankOpenings(tx: Tx, { members, ownMembers }: Mentions): void {
-  const all = [...members, ...ownMembers];
-  const ids = JSON.stringify(all.map((member) => member.id));
-  for (const walkId of new Set(all.map((member) => member.walkId)))
-    tx.run(sql`
-      UPDATE audit_log SET detail = json_set(detail, '$.why', ${ERASED})
-      WHERE subject = ${`walk:${walkId}`} AND json_type(detail, '$.why') = 'text' AND json_type(detail, '$.members') = 'array'
-        AND NOT EXISTS (SELECT 1 FROM json_each(detail, '$.members') AS m WHERE m.value NOT IN (SELECT value FROM json_each(${ids})))`);
 }

@@ -1,7 +1,7 @@
 import { and, asc, eq, gt, isNull, ne, sql } from 'drizzle-orm';
+import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import type { Tx } from '../db/open.js';
-import { people, signUps, walkLeaders, walks } from '../db/schema/index.js';
-import { UNCLOSED_OVER_MS } from './timetable.js';
+import { auditLog, people, signUps, walkLeaders, walks } from '../db/schema/index.js';
 
 const WALK = {
   walkId: walks.id,
@@ -26,20 +26,20 @@ export function walksStillLed(q: Tx, personId: number, now: number) {
         eq(walkLeaders.personId, personId),
         eq(walkLeaders.part, 'leader'),
         eq(walks.state, 'posted'),
-        gt(walks.gatherAt, now - UNCLOSED_OVER_MS),
+        gt(walks.gatherAt, now - CLOSED_AT_LATEST_MS),
       ),
     )
     .orderBy(asc(walks.gatherAt))
     .all();
 }
 
-/** Sign-ups with an address for walks to come that are not withdrawn, soonest first. */
+/** Sign-ups with an address for walks to come that are not withdrawn, soonest first. Of a cancelled walk nobody need withdraw. */
 export function standingSignUps(q: Tx, email: string, now: number) {
   return q
     .select({ ...WALK, id: signUps.id })
     .from(signUps)
     .innerJoin(walks, eq(walks.id, signUps.walkId))
-    .where(and(eq(signUps.email, email), ne(signUps.state, 'withdrawn'), gt(walks.gatherAt, now)))
+    .where(and(eq(signUps.email, email), ne(signUps.state, 'withdrawn'), eq(walks.state, 'posted'), gt(walks.gatherAt, now)))
     .orderBy(asc(walks.gatherAt))
     .all();
 }
@@ -49,7 +49,8 @@ export function standingPlaces(q: Tx, email: string, now: number): NamedWalk[] {
   return q.all<NamedWalk>(sql`
     SELECT DISTINCT w.id AS walkId, w.gather_at AS gatherAt, w.zone, w.distance_metres AS distanceMetres, w.route_name AS routeName, w.locality
     FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
-    WHERE m.email = ${email} AND m.removed_at IS NULL AND s.email <> ${email} AND s.state <> 'withdrawn' AND w.gather_at > ${now}
+    WHERE m.email = ${email} AND m.removed_at IS NULL AND s.email <> ${email} AND s.state <> 'withdrawn' AND w.state = 'posted'
+      AND w.gather_at > ${now}
     ORDER BY w.gather_at`);
 }
 
@@ -58,4 +59,11 @@ export function hasOtherCoordinator(q: Tx, personId: number): boolean {
   // Written out, not as a parameter: the index on coordinators is found by these words.
   const other = and(sql`${people.coordinator} = 1`, ne(people.id, personId), isNull(people.disabledAt));
   return q.select({ one: sql`1` }).from(people).where(other).limit(1).get() !== undefined;
+}
+
+/** Writes down that somebody was erased, by the number they had. */
+export function noteErased(tx: Tx, personId: number, at: number): void {
+  tx.insert(auditLog)
+    .values({ at, personId: null, action: 'erased a person at their own wish', subject: `person:${personId}` })
+    .run();
 }

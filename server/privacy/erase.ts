@@ -1,6 +1,7 @@
 import { and, eq, exists, inArray, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import {
+  auditLog,
   erased,
   excusedMonths,
   keptContacts,
@@ -16,10 +17,11 @@ import {
 import type { Sealer } from '../db/seal.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
+import { blankOpenings, blankSeenBy } from './blank-log.js';
 import { blankPartyNames, blankWriter } from './blank-notices.js';
-import { blankOpenings, emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
+import { emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
 import { ERASED, erasedAddress } from './erased.js';
-import { addressMark } from './marks.js';
+import { addressMark, erasureProof } from './marks.js';
 
 /**
  * Erases whoever has an address, in the transaction it is given, and marks the address as erased. What stays of them: signed waivers,
@@ -28,22 +30,34 @@ import { addressMark } from './marks.js';
  */
 export function eraseAddress(tx: Tx, { sealer }: { sealer: Sealer }, email: string, now: number): number[] {
   const freed = emptyAddress(tx, email, now);
-  tx.insert(erased)
-    .values({ mark: addressMark(sealer, email), at: now })
-    .onConflictDoUpdate({ target: erased.mark, set: { at: now } })
-    .run();
+  markErased(tx, sealer, addressMark(sealer, email), now);
   return freed;
 }
 
-/** The same without the mark, for someone nobody has heard of for long: put back from a backup, they are forgotten again by the calendar. */
-export function emptyAddress(tx: Tx, email: string, now: number): number[] {
+/** Writes that the holder of an address was erased. */
+export function markErased(tx: Tx, sealer: Sealer, mark: string, at: number): void {
+  const proof = erasureProof(sealer, mark);
+  tx.insert(erased).values({ mark, at, proof }).onConflictDoUpdate({ target: erased.mark, set: { at, proof } }).run();
+}
+
+/**
+ * The same for someone nobody has heard of for long. A mark is written only where a signature lost its address by it, so that whoever
+ * verifies the signatures sees why: put back from a backup, they are forgotten again by the calendar.
+ */
+export function forgetAddress(tx: Tx, { sealer }: { sealer: Sealer }, email: string, now: number): void {
+  const signed = tx.select({ id: waivers.id }).from(waivers).where(eq(waivers.email, email)).limit(1).get();
+  emptyAddress(tx, email, now);
+  if (signed) markErased(tx, sealer, addressMark(sealer, email), now);
+}
+
+function emptyAddress(tx: Tx, email: string, now: number): number[] {
   const person = personByEmail(tx, email);
   const found = mentionsOf(tx, email);
   tx.delete(notices).where(eq(notices.toEmail, email)).run();
-  const signUpIds = [...found.signUps, ...found.members].map((row) => row.signUpId);
-  blankPartyNames(tx, [...new Set(signUpIds)], new Set([...found.names, ...(person ? [person.name] : [])]));
-  blankOpenings(tx, found);
-  const freed = [...withdrawComing(tx, found, now), ...leaveParties(tx, found, now)];
+  const isIn = [...found.signUps, ...found.members];
+  blankPartyNames(tx, isIn, new Set([...found.names, email, ...(person ? [person.name] : [])]));
+  blankOpenings(tx, [...found.members, ...found.ownMembers]);
+  const freed = [...withdrawComing(tx, found, now), ...leaveParties(tx, found, now).map((left) => left.walkId)];
   emptySignUps(
     tx,
     found.signUps.map((row) => row.signUpId),
@@ -54,7 +68,7 @@ export function emptyAddress(tx: Tx, email: string, now: number): number[] {
   );
   eraseSignatures(tx, email);
   tx.delete(signInLinks).where(eq(signInLinks.email, email)).run();
-  if (person) erasePerson(tx, person, now);
+  if (person) emptyPerson(tx, person, now);
   return [...new Set(freed)];
 }
 
@@ -66,9 +80,11 @@ function eraseSignatures(tx: Tx, email: string): void {
 }
 
 /** The row goes where nothing refers to it; else it stays as a number that points to nobody. */
-function erasePerson(tx: Tx, person: PersonRow, now: number): void {
-  const isLeader = tx.select({ id: leaders.personId }).from(leaders).where(eq(leaders.personId, person.id)).get() !== undefined;
-  if (isLeader || person.coordinator) blankWriter(tx, person);
+function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
+  if (mayHaveWritten(tx, person)) {
+    blankWriter(tx, person);
+    blankSeenBy(tx, person.name);
+  }
   endAllSessions(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
@@ -79,6 +95,14 @@ function erasePerson(tx: Tx, person: PersonRow, now: number): void {
     .set({ name: ERASED, email: erasedAddress(people.id), phone: null, coordinator: false, disabledAt: now })
     .where(eq(people.id, person.id))
     .run();
+}
+
+/** Whether someone may have led walks, or written to everyone on one, in any part they had: what others do is not in the log. */
+function mayHaveWritten(tx: Tx, { id, coordinator }: PersonRow): boolean {
+  const isLeader = tx.select({ id: leaders.personId }).from(leaders).where(eq(leaders.personId, id)).get() !== undefined;
+  return (
+    isLeader || coordinator || tx.select({ id: auditLog.id }).from(auditLog).where(eq(auditLog.personId, id)).limit(1).get() !== undefined
+  );
 }
 
 function noLongerShares(tx: Tx, personId: number, now: number): void {

@@ -4,6 +4,9 @@ import type { SQLiteColumn } from 'drizzle-orm/sqlite-core';
 /** What stands where a name stood. */
 export const ERASED = 'Erased';
 
+/** The same within a mail, where it stands in sentences: "[name erased] signed you up". */
+export const NAME_ERASED = '[name erased]';
+
 /** How an address that was erased begins. No mail goes there: it has no @. */
 const ERASED_ADDRESS = 'erased:';
 

@@ -1,10 +1,11 @@
 import { inArray, lte, type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn, SQLiteTable } from 'drizzle-orm/sqlite-core';
+import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import type { Tx } from '../db/open.js';
 import { auditLog, emergencyContacts, keptContacts, notices, sessions, signInLinks, waiverTraces } from '../db/schema/index.js';
-import { emptyAddress } from './erase.js';
+import type { Sealer } from '../db/seal.js';
+import { forgetAddress } from './erase.js';
 import { emptySignUps } from './erase-signups.js';
-import { UNCLOSED_OVER_MS } from './timetable.js';
 
 /**
  * Forgets some of what is due, and gives how many: fewer than `most` when nothing is left.
@@ -26,11 +27,11 @@ export const forgetKeptContacts = olderThan(keptContacts, keptContacts.id, keptC
 export const forgetSessions = olderThan(sessions, sessions.tokenHash, sessions.expiresAt);
 export const forgetLinks = olderThan(signInLinks, signInLinks.id, signInLinks.expiresAt);
 
-/** Emergency contacts of walks that were over by then. */
+/** Emergency contacts of walks that were over by then, as `overAt` has it. */
 export const forgetWalkContacts: Forget = (tx, due, most) => {
   const some = sql`SELECT c.member_id FROM emergency_contacts c JOIN party_members m ON m.id = c.member_id
     JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
-    WHERE coalesce(w.closed_at, w.gather_at + ${UNCLOSED_OVER_MS}) <= ${due} LIMIT ${most}`;
+    WHERE coalesce(w.closed_at, w.gather_at + ${CLOSED_AT_LATEST_MS}) <= ${due} OR w.cancelled_at <= ${due} LIMIT ${most}`;
   return tx.delete(emergencyContacts).where(sql`${emergencyContacts.memberId} IN (${some})`).run().changes;
 };
 
@@ -62,7 +63,7 @@ function numbers(tx: Tx, query: SQL): number[] {
  * Erases people who have no role, no sign-up and no session, and had none since then. Someone who was shut out stays: erased, they could
  * sign in anew. @param now ms
  */
-export function forgetPeople(now: number): Forget {
+export function forgetPeople(services: { sealer: Sealer }, now: number): Forget {
   return (tx, due, most) => {
     const rows = tx.all<{ email: string }>(sql`
       SELECT p.email FROM people p
@@ -76,7 +77,7 @@ export function forgetPeople(now: number): Forget {
           WHERE m.email = p.email AND w.gather_at > ${due})
         AND NOT EXISTS (SELECT 1 FROM audit_log a WHERE a.person_id = p.id AND a.at > ${due})
       LIMIT ${most}`);
-    for (const { email } of rows) emptyAddress(tx, email, now);
+    for (const { email } of rows) forgetAddress(tx, services, email, now);
     return rows.length;
   };
 }

@@ -4,3 +4,8 @@ import type { Sealer } from '../db/seal.js';
 export function addressMark(sealer: Sealer, email: string): string {
   return sealer.derive('address', email);
 }
+
+/** What shows that an erasure was written by whoever holds the key. */
+export function erasureProof(sealer: Sealer, mark: string): string {
+  return sealer.derive('erased', mark);
+}

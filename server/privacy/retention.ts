@@ -35,7 +35,7 @@ interface Step {
 type InDatabase = Exclude<KeptKind, 'copies'>;
 
 /** One step for each line of the timetable. */
-function steps(now: number): Record<InDatabase, Step> {
+function steps(services: Services, now: number): Record<InDatabase, Step> {
   return {
     contacts: { forget: forgetWalkContacts },
     keptContacts: { forget: forgetKeptContacts, hasEnd: true },
@@ -44,7 +44,7 @@ function steps(now: number): Record<InDatabase, Step> {
     notices: { forget: forgetNotices(now) },
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },
-    people: { forget: forgetPeople(now), batch: PEOPLE_BATCH },
+    people: { forget: forgetPeople(services, now), batch: PEOPLE_BATCH },
     audit: { forget: forgetAudit },
   };
 }
@@ -66,7 +66,7 @@ export async function forgetOnTime(services: Services, pauseMs = PAUSE_MS): Prom
       log.error({ err: error, kind }, 'what was due could not be forgotten');
     }
   };
-  for (const [kind, step] of Object.entries(steps(now)) as [InDatabase, Step][]) {
+  for (const [kind, step] of Object.entries(steps(services, now)) as [InDatabase, Step][]) {
     const due = step.hasEnd ? now : cutoff(lines[kind].period, now);
     await attempt(kind, () => inBatches(services, step, due, pauseMs));
   }

@@ -1,4 +1,5 @@
 import { KEPT_FOR_MS } from '../contacts/kept.js';
+import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import { OLD_COPIES_MS } from '../db/folder.js';
 import { KEPT_MS as LINKS_KEPT_MS } from '../people/link-store.js';
 import { SESSION_MS } from '../people/sessions.js';
@@ -15,9 +16,6 @@ const NOTICES_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
-
-/** A walk nobody closed counts as over this long after gathering. */
-export const UNCLOSED_OVER_MS = 48 * HOUR_MS;
 
 /** Calendar months where it is long, days where it is short. */
 export type Period = { days: number } | { months: number };
@@ -46,7 +44,7 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       why: 'To phone somebody if you are hurt',
       who: 'The leaders of that walk, around the walk only; a coordinator after an accident',
       period: { days: settings.contactsKeptDays },
-      since: 'after the walk',
+      since: 'after the walk, or after it is cancelled',
       end: 'removed',
     },
     keptContacts: {
@@ -103,7 +101,7 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       who: 'The coordinators; of a leader, the walkers signed up',
       period: { months: PEOPLE_KEPT_MONTHS },
       since: 'without a role, a sign-up or a signed-in browser',
-      end: 'erased',
+      end: 'erased. Someone shut out by the coordinators stays, or they could come in anew',
     },
     audit: {
       what: 'Who did what: roles given, emergency details opened',
@@ -147,15 +145,19 @@ function counted(count: number, unit: string): string {
   return `${count} ${unit}${count === 1 ? '' : 's'}`;
 }
 
-/** When a walk is over, as far as keeping goes, ms. Pure. */
-export function overAt({ gatherAt, closedAt }: { gatherAt: number; closedAt: number | null }): number {
-  return closedAt ?? gatherAt + UNCLOSED_OVER_MS;
+/** A walk's instants, ms, as far as keeping goes. */
+interface KeptWalk {
+  gatherAt: number;
+  closedAt: number | null;
+  cancelledAt: number | null;
+}
+
+/** When a walk is over, as far as keeping goes, ms: a cancelled one as soon as it is cancelled. Pure. */
+export function overAt({ gatherAt, closedAt, cancelledAt }: KeptWalk): number {
+  return Math.min(closedAt ?? gatherAt + CLOSED_AT_LATEST_MS, cancelledAt ?? Number.POSITIVE_INFINITY);
 }
 
 /** When a walk's emergency contacts are removed, ms. Pure. */
-export function contactsGoAt(
-  walk: { gatherAt: number; closedAt: number | null },
-  settings: Pick<GroupSettings, 'contactsKeptDays'>,
-): number {
+export function contactsGoAt(walk: KeptWalk, settings: Pick<GroupSettings, 'contactsKeptDays'>): number {
   return overAt(walk) + settings.contactsKeptDays * DAY_MS;
 }

@@ -1,13 +1,14 @@
 import { closeSync, existsSync, fsyncSync, openSync, readFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { sql } from 'drizzle-orm';
+import { belongToFolder, isThere, sync } from '../db/durable.js';
 import type { Db, Tx } from '../db/open.js';
 import { erased } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
-import { eraseAddress } from './erase.js';
+import { eraseAddress, markErased } from './erase.js';
 import { addressMark } from './marks.js';
 
-const FILE = 'erased.list';
+export const ERASED_LIST = 'erased.list';
 
 /** One erasure: the keyed digest of an address, and when, ms. */
 export interface Tombstone {
@@ -21,22 +22,25 @@ export interface Tombstone {
  */
 export function layTombstones(dataDir: string, tombstones: Tombstone[]): void {
   if (tombstones.length === 0) return;
-  const file = join(dataDir, FILE);
-  const isTorn = existsSync(file) && !/(^|\n)$/.test(readFileSync(file, 'utf8'));
+  const file = join(dataDir, ERASED_LIST);
+  const isNew = !isThere(file);
+  const isTorn = !isNew && !/(^|\n)$/.test(readFileSync(file, 'utf8'));
   const lines = tombstones.map(({ mark, at }) => `${mark} ${new Date(at).toISOString()}\n`);
   const handle = openSync(file, 'a', 0o600);
   try {
+    if (isNew) belongToFolder(file);
     // What a crash cut short keeps its line to itself.
     writeSync(handle, `${isTorn ? '\n' : ''}${lines.join('')}`);
     fsyncSync(handle);
   } finally {
     closeSync(handle);
   }
+  if (isNew) sync(dataDir);
 }
 
 /** What stands in the file: the latest erasure of each mark. Lines that are none are passed over. */
 export function readTombstones(dataDir: string): Map<string, number> {
-  const file = join(dataDir, FILE);
+  const file = join(dataDir, ERASED_LIST);
   const known = new Map<string, number>();
   if (!existsSync(file)) return known;
   for (const line of readFileSync(file, 'utf8').split('\n')) {
@@ -71,7 +75,7 @@ export function eraseAgain(db: Db, sealer: Sealer, dataDir: string): number {
     for (const { mark, at } of owed) {
       const email = holders.get(mark);
       if (email !== undefined) eraseAddress(tx, { sealer }, email, at);
-      else tx.insert(erased).values({ mark, at }).onConflictDoUpdate({ target: erased.mark, set: { at } }).run();
+      else markErased(tx, sealer, mark, at);
     }
   });
   emptyWal(db);

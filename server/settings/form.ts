@@ -96,6 +96,7 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
       fastPace,
       floorWalks,
       noticeHoldMs: hold * MINUTE_MS,
+      pastSeasonEnd: now.pastSeasonEnd,
       ...later,
     },
   };

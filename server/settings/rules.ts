@@ -10,6 +10,8 @@ export const groupSettings = z.object({
   eventDay: z.string().default(''),
   /** How many days the event lasts; the season ends with the last. */
   eventDays: z.number().int().default(2),
+  /** When the last season that is over ended, ms; 0 where none is. Kept when the next event is set. */
+  pastSeasonEnd: z.number().int().default(0),
   units: z.enum(['mi', 'km']).default('mi'),
   clock: z.union([z.literal(12), z.literal(24)]).default(12),
   locale: z.string().default('en-US'),

@@ -9,3 +9,10 @@ const EVERYWHERE_MS = 12 * HOUR_MS;
 export function seasonEnd({ eventDay, eventDays }: Pick<GroupSettings, 'eventDay' | 'eventDays'>): number | null {
   return eventDay === '' ? null : Date.parse(eventDay) + eventDays * DAY_MS + EVERYWHERE_MS;
 }
+
+/** Since when the season runs that it is now: the end of the last one that is over, ms; null where none is. Pure. */
+export function seasonBegan(settings: Pick<GroupSettings, 'eventDay' | 'eventDays' | 'pastSeasonEnd'>, now: number): number | null {
+  const end = seasonEnd(settings);
+  const began = Math.max(settings.pastSeasonEnd, end !== null && end <= now ? end : 0);
+  return began === 0 ? null : began;
+}

@@ -38,6 +38,14 @@ export interface SignUpForm {
   members: Member[];
 }
 
+/** A member as they stand before a change. */
+export interface KnownMember {
+  hasContact: boolean;
+  /** Empty where they sign here. */
+  email: string;
+  minor: boolean;
+}
+
 export interface SignUpFacts {
   country: CountryCode;
   /** The most people this party could ever have places for. */
@@ -46,12 +54,14 @@ export interface SignUpFacts {
   minors: boolean;
   /** The date of the walk, YYYY-MM-DD: on it, minors are under 18 or not. */
   date: string;
-  /** The members a party has, where it is being changed, with whether each has an emergency contact. Each may be named once. */
-  known?: ReadonlyMap<number, { hasContact: boolean }>;
+  /** The members a party has, where it is being changed. Each may be named once. */
+  known?: ReadonlyMap<number, KnownMember>;
   /** The texts in force: what the form must have shown. */
   texts: ShownTexts;
   /** Whether this person has a waiver in force. */
   hasWaiver: (signing: Signing) => boolean;
+  /** The visitor is signed in with the sign-up's address, and may know whose waiver is in force. */
+  tellsSigned?: boolean;
   /** The contact that the visitor has had kept for someone of this name. */
   keptContact?: (name: string) => Contact | null;
 }
@@ -63,9 +73,11 @@ export function readSignUp(typed: Typed, facts: SignUpFacts): { form: SignUpForm
   const email = readEmail(line(typed, 'email'));
   if (email === null) faults.email = 'Type an address such as ana@walkers.example: the confirmation goes there.';
   const who = { email: email ?? '', ...readNameAndPhone(typed, facts.country, faults) };
-  const members = readMembers(typed, who.name, facts, faults);
+  const members = readMembers(typed, who, facts, faults);
   if (!ticked(typed, 'agreeRules')) faults.agreeRules = 'Everyone in the party agrees to them, each time.';
-  checkWaivers(typed, who.email, members, facts, faults);
+  // Of a form that is refused anyway nobody learns who has signed: whoever sends it need not be who they say.
+  const hidden = Object.keys(faults).length > 0 && !facts.tellsSigned;
+  checkWaivers(typed, who.email, members, hidden ? { hasWaiver: () => false, mayHaveSigned: true } : facts, faults);
   checkShown(typed, facts.texts, faults);
   return Object.keys(faults).length > 0 ? { faults } : { form: { ...who, members } };
 }
@@ -74,7 +86,7 @@ export function readSignUp(typed: Typed, facts: SignUpFacts): { form: SignUpForm
 export function readParty(typed: Typed, address: string, facts: SignUpFacts): { form: Omit<SignUpForm, 'email'> } | { faults: Faults } {
   const faults: Faults = {};
   const who = readNameAndPhone(typed, facts.country, faults);
-  const members = readMembers(typed, who.name, facts, faults);
+  const members = readMembers(typed, { ...who, email: address }, facts, faults);
   checkWaivers(typed, address, members, facts, faults);
   checkShown(typed, facts.texts, faults);
   return Object.keys(faults).length > 0 ? { faults } : { form: { ...who, members } };

@@ -3,7 +3,7 @@ import { keepForNext } from '../contacts/kept.js';
 import { forgetContacts, keepContact } from '../contacts/sealed.js';
 import { prepared, type Tx } from '../db/open.js';
 import { partyMembers } from '../db/schema/index.js';
-import { oweMemberGone } from '../notices/owe-members.js';
+import { forgetMemberMail, oweMemberGone } from '../notices/owe-members.js';
 import { dropToSign, oweToSign } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import { textInForce } from '../texts/store.js';
@@ -13,7 +13,7 @@ import { oweContext } from '../walks/save.js';
 import type { Member } from './form.js';
 import type { Given } from './given.js';
 import { signingTokenHash } from './link.js';
-import { membersOf } from './party.js';
+import { membersOf, partyOf } from './party.js';
 import { signingOf, signsElsewhere } from './signing.js';
 
 /** The sign-up whose party it is. */
@@ -24,10 +24,13 @@ interface Booking {
   name: string;
 }
 
-/** Adds a party's members: guardians, sealed contacts, waivers where none is in force, and the mail to those who sign elsewhere. Gives the numbers of the waivers signed. */
-export function addMembers(tx: Tx, services: Services, booking: Booking, members: Member[], given: Given): number[] {
+/** Adds a party's members: guardians, sealed contacts, waivers where none is in force, and the mail to those who sign elsewhere. Gives who has yet to sign. */
+export function addMembers(tx: Tx, services: Services, booking: Booking, members: Member[], given: Given): string[] {
   const ids = members.map((member) => insertMember(tx, booking.id, member));
-  return settleMembers(tx, services, { booking, members, ids, asked: new Set() }, given);
+  settleMembers(tx, services, { booking, members, ids, asked: new Set() }, given);
+  const elsewhere = members.filter((member) => signsElsewhere(member, members));
+  if (elsewhere.length === 0) return [];
+  return partyOf(tx, booking, oweContext(services)).flatMap((member) => (member.waiver ? [] : [member.name]));
 }
 
 /** Brings a party in line with a form: people added, changed, and removed, who leave no contact behind. Gives the numbers of the waivers signed. */
@@ -35,23 +38,25 @@ export function changeMembers(tx: Tx, services: Services, booking: Booking, memb
   const standing = membersOf(tx, booking.id);
   const kept = new Set(members.map((member) => member.id));
   const gone = standing.filter((member) => !kept.has(member.id));
+  for (const member of gone) oweMemberGone(tx, oweContext(services), booking.id, member);
   removeMembers(
     tx,
     services.now(),
     gone.map((member) => member.id),
   );
-  for (const member of gone) oweMemberGone(tx, oweContext(services), booking.id, member);
+  const before = new Map(standing.map((member) => [member.id, member.email ?? '']));
+  for (const { id, email } of members) if (id !== null && before.get(id) !== email) forgetContacts(tx, [id]);
   const ids = members.map((member) => (member.id === null ? insertMember(tx, booking.id, member) : updateMember(tx, booking.id, member)));
   const asked = new Set(standing.flatMap((member) => (member.email === null ? [] : [`${member.id}:${member.email}`])));
   return settleMembers(tx, services, { booking, members, ids, asked }, given);
 }
 
-/** Takes people out of their party; what was sealed for them goes at once, and nobody asks them to sign any more. */
+/** Takes people out of their party; what was sealed for them goes at once, and their address, with the mail that asked them to sign. */
 export function removeMembers(tx: Tx, now: number, ids: number[]): void {
   if (ids.length === 0) return;
-  tx.update(partyMembers).set({ removedAt: now }).where(inArray(partyMembers.id, ids)).run();
+  tx.update(partyMembers).set({ removedAt: now, email: null, signTokenHash: null }).where(inArray(partyMembers.id, ids)).run();
   forgetContacts(tx, ids);
-  for (const id of ids) dropToSign(tx, id);
+  for (const id of ids) forgetMemberMail(tx, id);
 }
 
 const memberAdded = prepared((q) =>
@@ -126,7 +131,7 @@ function setGuardian(tx: Tx, id: number, guardianId: number | undefined): void {
 function askToSign(tx: Tx, services: Services, signUpId: number, member: { id: number; email: string }): void {
   dropToSign(tx, member.id);
   tx.update(partyMembers)
-    .set({ signTokenHash: signingTokenHash(services.sealer, member.id, member.email), rulesAgreedAt: null })
+    .set({ signTokenHash: signingTokenHash(services.sealer, member.id, member.email), rulesAgreedAt: null, rulesTextId: null })
     .where(eq(partyMembers.id, member.id))
     .run();
   oweToSign(tx, oweContext(services), { signUpId, memberId: member.id });

@@ -24,10 +24,14 @@ export function isMinorOn({ minor, adultOn }: Pick<StoredMember, 'minor' | 'adul
  * @param booker the address that the party was booked with
  */
 export function signingFor(member: StoredMember, party: StoredMember[], booker: string, date: string): Signing | null {
-  if (!isMinorOn(member, date)) return { email: member.email ?? booker, forName: member.name, signedAs: 'self', signerName: member.name };
+  if (!isMinorOn(member, date)) return { ...signer(member, booker), forName: member.name, signedAs: 'self' };
   const guardian = party.find((one) => one.id === member.guardianId);
   if (!guardian || isMinorOn(guardian, date)) return null;
-  return { email: guardian.email ?? booker, forName: member.name, signedAs: 'guardian', signerName: guardian.name };
+  return { ...signer(guardian, booker), forName: member.name, signedAs: 'guardian' };
+}
+
+function signer({ name, email }: StoredMember, booker: string): Pick<Signing, 'email' | 'signerName' | 'ownAddress'> {
+  return email === null ? { email: booker, signerName: name } : { email, signerName: name, ownAddress: true };
 }
 
 /** A party in the order in which people look for each other: each adult, then the minors they are the guardian of. Pure. */

@@ -8,6 +8,7 @@ import { leadersOf } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { meetFrame } from '../walks/walk-page.js';
 import type { Faults, Typed } from '../web/forms.js';
+import { isolated, names } from '../web/isolated.js';
 import type { PageModel } from '../web/page.js';
 import { when } from '../web/when.js';
 import { signUpForm } from './form-page.js';
@@ -35,6 +36,8 @@ interface Shown {
   saved?: boolean;
   /** An absent adult was just asked again. */
   asked?: boolean;
+  /** The visitor came to sign or change: the form is open. */
+  opened?: boolean;
   /** What proves that the visitor came by a mailed link; empty where they did not. */
   mail: string;
 }
@@ -48,7 +51,7 @@ export function placesFor({ signUp, walk }: OwnSignUp): number {
 export function privatePage(
   services: Services,
   own: OwnSignUp,
-  { typed, faults, change, alsoRemoved, saved, asked, mail }: Shown,
+  { typed, faults, change, alsoRemoved, saved, asked, opened, mail }: Shown,
 ): PageModel {
   const { q } = services.db;
   const { signUp, walk, mayChange } = own;
@@ -68,6 +71,7 @@ export function privatePage(
     // Only those who have a place put the walk in their calendar.
     noCalendar: signUp.state !== 'confirmed' || walk.state === 'cancelled',
     mayChange,
+    over: walk.gatherAt <= services.now(),
     saved: saved === true && mayChange,
     asked: asked === true && mayChange,
     email: signUp.email,
@@ -81,10 +85,12 @@ export function privatePage(
       change,
       alsoRemoved,
     }),
-    open: refused || change !== undefined,
+    open: refused || change !== undefined || opened === true,
     unsaved: change !== undefined,
     people: party.map((member) => personIn(member, kept.has(member.id), own)),
     unsigned: mayChange && party.some((member) => !member.waiver),
+    unsignedNames: names(party.filter((member) => !member.waiver).map((member) => member.name)),
+    signHere: party.some((member) => !member.waiver && member.signing?.ownAddress !== true),
     mail,
     unproved: mail !== '' && signUp.provedAt === null,
     openings: openings(services, own, party),
@@ -108,7 +114,7 @@ function frame(services: Services, { walk, token }: OwnSignUp, party: PartyMembe
     noindex: true,
     action: `/sign-ups/${token}`,
     meet: meetFrame(walk, services.settings()),
-    party: party.map((member) => member.name).join(', '),
+    party: names(party.map((member) => member.name)),
     alone: party.length === 1,
   };
 }
@@ -117,9 +123,9 @@ function frame(services: Services, { walk, token }: OwnSignUp, party: PartyMembe
 function personIn(member: PartyMember, hasContact: boolean, { mayChange }: OwnSignUp) {
   return {
     id: member.id,
-    name: member.name,
+    name: isolated(member.name),
     isMinor: member.isMinor,
-    guardianName: member.guardianName,
+    guardianName: member.guardianName === null ? null : isolated(member.guardianName),
     // Booked as under 18, and 18 by the day the walk is now on.
     nowAdult: member.minor && !member.isMinor,
     noGuardian: member.isMinor && member.signing === null,

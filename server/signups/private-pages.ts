@@ -17,7 +17,7 @@ import { isMinorOn } from './minors.js';
 import { membersOf, partyOf } from './party.js';
 import { type Change, changeAsked, withParty } from './party-buttons.js';
 import { type OwnSignUp, placesFor, privatePage, withdrawPage } from './private-model.js';
-import { textsInForce } from './shown-texts.js';
+import { textsInForce, unread, withoutUnread } from './shown-texts.js';
 import { changeParty, keepProof, type SignUpRow, signUpByToken, withdrawSignUp } from './store.js';
 
 interface Changed {
@@ -49,11 +49,18 @@ export function privatePages(services: Services) {
 
   function show(request: FastifyRequest, reply: FastifyReply) {
     const own = find(request);
-    const { withdraw, saved, asked } = request.query as { withdraw?: string; saved?: string; asked?: string };
+    const { withdraw, saved, asked, open } = request.query as Record<'withdraw' | 'saved' | 'asked' | 'open', string | undefined>;
     const mail = proofIn(request.query as Typed, own);
     reply.header('Cache-Control', 'no-store');
     if (withdraw && own.mayChange) return page(request, reply, 'signups/withdraw', withdrawPage(services, own));
-    const shown = { typed: standing(own.signUp), faults: {}, saved: saved !== undefined, asked: asked !== undefined, mail };
+    const shown = {
+      typed: standing(own.signUp),
+      faults: {},
+      saved: saved !== undefined,
+      asked: asked !== undefined,
+      opened: open !== undefined,
+      mail,
+    };
     return page(request, reply, 'signups/private', privatePage(services, own, shown));
   }
 
@@ -84,10 +91,11 @@ export function privatePages(services: Services) {
     const own = find(request);
     const { signUp, walk, token } = own;
     if (!own.mayChange) throw tooLate(own);
-    const typed = request.body as Typed;
-    const asked = changeAsked(typed);
-    if (asked) return form(request, reply, own, { ...withParty(typed, asked), faults: {}, change: asked });
+    const posted = request.body as Typed;
     const texts = textsInForce(db.q);
+    const typed = withoutUnread(posted, texts);
+    const asked = changeAsked(typed);
+    if (asked) return form(request, reply, own, { ...withParty(typed, asked), faults: unread(posted, texts), change: asked });
     const read = readParty(typed, signUp.email, {
       texts,
       country: countryOf(settings().locale),
@@ -111,10 +119,11 @@ export function privatePages(services: Services) {
     return reply.redirect(`/sign-ups/${own.token}`, 303);
   }
 
-  /** The members there are; one booked as under 18 on a walk that no longer takes them may stay. */
+  /** The members there are, as they stand. */
   function known({ signUp, walk }: OwnSignUp) {
     const kept = contactsKeptOn(db.q, walk.id);
-    return new Map(membersOf(db.q, signUp.id).map((member) => [member.id, { hasContact: kept.has(member.id) }]));
+    const party = membersOf(db.q, signUp.id);
+    return new Map(party.map(({ id, email, minor }) => [id, { hasContact: kept.has(id), email: email ?? '', minor }]));
   }
 
   /** The proof that stands in mailed links, where the visitor brought it. */
@@ -123,12 +132,12 @@ export function privatePages(services: Services) {
     return proof === mailProof(services.sealer, signUp.id) ? proof : '';
   }
 
-  /** What shows that it is the booker who acts; kept the first time. */
+  /** What shows, in this very request, that it is the booker who acts; kept the first time. */
   function given(request: FastifyRequest, own: OwnSignUp): Given {
     const trace = traceOf(request);
     const { signUp } = own;
     if (request.visitor.person?.email === signUp.email) return { proof: 'signed in', trace };
-    if (proofIn(request.body as Typed, own) === '') return { proof: signUp.provedAt === null ? 'none' : 'link', trace };
+    if (proofIn(request.body as Typed, own) === '') return { proof: 'none', trace };
     if (signUp.provedAt === null) db.write((tx) => keepProof(tx, signUp.id, services.now()));
     return { proof: 'link', trace };
   }

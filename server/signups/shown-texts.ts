@@ -1,6 +1,6 @@
 import type { Tx } from '../db/open.js';
 import { type GroupText, textInForce } from '../texts/store.js';
-import { type Faults, line, type Typed } from '../web/forms.js';
+import { type Faults, groups, line, type Typed } from '../web/forms.js';
 
 /** The texts that a form shows, and that whoever sends it agrees to or signs. */
 export interface ShownTexts {
@@ -22,7 +22,23 @@ export function checkShown(typed: Typed, { rules, waiver }: ShownTexts, faults: 
     faults.agreeWaiver = 'The waiver was changed while this page was open: read it again before you sign.';
 }
 
+/** The faults of a form that shows older texts than those in force, and no others. Pure. */
+export function unread(typed: Typed, texts: ShownTexts): Faults {
+  const faults: Faults = {};
+  checkShown(typed, texts, faults);
+  return faults;
+}
+
 function isOlder(typed: Typed, field: string, text: GroupText): boolean {
   const version = line(typed, field);
   return version !== '' && version !== String(text.version);
+}
+
+/** A form without its ticks and signatures for a text that was not read: they are given anew, under the words that are in force. Pure. */
+export function withoutUnread(typed: Typed, { rules, waiver }: ShownTexts): Typed {
+  const read = { ...typed };
+  if (isOlder(typed, 'rulesVersion', rules)) read.agreeRules = undefined;
+  if (!isOlder(typed, 'waiverVersion', waiver)) return read;
+  for (const field of Object.keys(read)) if (field === 'agreeWaiver' || field.startsWith('signature')) read[field] = undefined;
+  return { ...read, members: groups(typed, 'members').map(({ signature: _, ...member }) => member) };
 }

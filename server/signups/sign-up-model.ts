@@ -1,16 +1,19 @@
 import { titleLength } from '../calc/measure.js';
 import { keptContacts } from '../contacts/kept.js';
+import { readEmail } from '../people/email.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { toHtml } from '../texts/markdown.js';
 import { textInForce } from '../texts/store.js';
 import { nameKey } from '../waivers/rules.js';
+import { inForce } from '../waivers/store.js';
 import { CONSENT, INTENT } from '../waivers/words.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { ownSignUp } from '../walks/own-sign-up.js';
+import { oweContext } from '../walks/save.js';
 import { placesTaken } from '../walks/store.js';
 import { meetFrame } from '../walks/walk-page.js';
-import type { Faults, Typed } from '../web/forms.js';
+import { type Faults, line, type Typed } from '../web/forms.js';
 import type { PageModel } from '../web/page.js';
 import type { Person } from '../web/visitor.js';
 import { when } from '../web/when.js';
@@ -46,6 +49,7 @@ export function signUpPage(services: Services, walk: WalkRow, { typed, faults, c
     /** The visitor's own sign-up for this walk, where there is one. */
     own: ownSignUp(services, walk.id, person?.email)?.href ?? null,
     mayKeep: person !== null,
+    keptBefore: person !== null && keptContacts(services, person.id).length > 0,
     signInFirst: person === null ? `/sign-in?next=${encodeURIComponent(`/walks/${walk.id}/sign-up`)}` : null,
     ...signUpForm(typed, faults, {
       most: Math.min(MOST_IN_PARTY, walk.capacity),
@@ -53,9 +57,16 @@ export function signUpPage(services: Services, walk: WalkRow, { typed, faults, c
       change,
       alsoRemoved,
       keptHint: hints(services, person),
+      ...ownSigned(services, typed, person),
     }),
     ...partyTexts(services),
   };
+}
+
+/** A visitor who is signed in with the address may see whose waiver is in force; nobody else is told. */
+function ownSigned(services: Services, typed: Typed, person: Person | null) {
+  if (person === null || readEmail(line(typed, 'email')) !== person.email) return {};
+  return { signed: inForce(services.db.q, oweContext(services), [person.email]) };
 }
 
 /** What a visitor who is signed in has had kept, by name, in words that tell nobody else enough to phone. */

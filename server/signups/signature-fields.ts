@@ -1,5 +1,6 @@
 import type { Signing } from '../waivers/rules.js';
 import { type Faults, line, type Typed, ticked } from '../web/forms.js';
+import { isolated } from '../web/isolated.js';
 import type { How } from './form-page.js';
 
 interface Party {
@@ -44,8 +45,8 @@ function signatureRow(member: Typed, index: number, shown: Typed[], { headings, 
     elsewhere: email !== '',
     signing: signer ? { email: email || booker, forName: heading, signedAs, signerName } : null,
     label: minor
-      ? `${signerName || 'The guardian'} signs for ${heading}, under 18: type ${signerName ? `${signerName}'s` : "the guardian's"} full name`
-      : `${heading} signs: type the full name`,
+      ? `${isolated(signerName) || 'The guardian'} signs for ${isolated(heading)}, under 18: type ${signerName ? `${isolated(signerName)}'s` : "the guardian's"} full name`
+      : `${isolated(heading)} signs: type the full name`,
     autocomplete: `section-walker-${index + 1}-signature name`,
   };
 }

@@ -1,15 +1,17 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { OWN_CONSENT, OWN_INTENT } from '../waivers/words.js';
+import { leadersOf } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { meetFrame } from '../walks/walk-page.js';
 import { Problem } from '../web/errors.js';
 import { type Faults, line, summary, type Typed, ticked } from '../web/forms.js';
+import { isolated, names } from '../web/isolated.js';
 import { page } from '../web/page.js';
 import { countryOf } from '../web/phone.js';
 import { traceOf } from './given.js';
 import { readOwnSigning, signatureField, type ToSign } from './own-signing.js';
-import { textsInForce } from './shown-texts.js';
+import { textsInForce, withoutUnread } from './shown-texts.js';
 import { partyTexts } from './sign-up-model.js';
 import { type Absent, absentByToken, keepOwnSigning, leaveParty } from './signing-store.js';
 
@@ -63,21 +65,24 @@ export function signingPages(services: Services) {
     const isDone = people.every((one) => one.signed) && absent.hasContact && self.rulesAgreedAt !== null;
     const texts = partyTexts(services);
     return page(request, (refused ? reply.code(422) : reply).header('Cache-Control', 'no-store'), 'signups/signing', {
-      title: `${isDone ? 'You are signed up' : 'Read and sign'}: ${walkTitle(walk, settings().units)}`,
+      title: `${headingOf(isDone, walk.gatherAt <= now())}: ${walkTitle(walk, settings().units)}`,
       errorTitle: refused,
       narrow: true,
       noindex: true,
       action: request.url.split('?')[0],
       walk: { href: `/walks/${walk.id}` },
       meet: meetFrame(walk, settings()),
-      bookedBy: signUp.name,
+      noCalendar: !isDone || signUp.state !== 'confirmed' || walk.state === 'cancelled',
+      bookedBy: isolated(signUp.name),
+      leader: leadersOf(services.db.q, walk.id)[0] ?? null,
+      bring: walk.bring,
       waiting: signUp.state === 'waiting',
       cancelled: walk.state === 'cancelled' ? (walk.cancelReason ?? 'No reason was given.') : null,
       mayChange: mayChange(absent),
       saved,
       leaving,
       isDone,
-      minors: minors.map((minor) => minor.name).join(', '),
+      minors: names(minors.map((minor) => minor.name)),
       form: {
         ...Object.fromEntries(
           ['name', 'contactName', 'contactRelation', 'contactPhone', 'note'].map((field) => [field, line(typed, field)]),
@@ -101,8 +106,8 @@ export function signingPages(services: Services) {
   function sign(request: FastifyRequest, reply: FastifyReply) {
     const absent = find(request);
     if (!mayChange(absent)) throw over(request);
-    const typed = request.body as Typed;
     const texts = textsInForce(services.db.q);
+    const typed = withoutUnread(request.body as Typed, texts);
     const read = readOwnSigning(typed, {
       texts,
       country: countryOf(settings().locale),
@@ -112,7 +117,7 @@ export function signingPages(services: Services) {
       agreedRules: absent.self.rulesAgreedAt !== null,
     });
     if ('faults' in read) return answer(request, reply, absent, { typed, faults: read.faults });
-    keepOwnSigning(services, absent, read.given, { trace: traceOf(request), waiver: texts.waiver });
+    keepOwnSigning(services, absent, read.given, { ...texts, trace: traceOf(request) });
     return reply.redirect(`${request.url.split('?')[0]}?saved=1`, 303);
   }
 
@@ -122,7 +127,7 @@ export function signingPages(services: Services) {
     leaveParty(services, absent);
     return page(request, reply.header('Cache-Control', 'no-store'), 'problem', {
       title: 'You have left the party',
-      heading: 'You are not expected any more',
+      heading: `${absent.minors.length === 0 ? 'You are' : `You and ${names(absent.minors.map((minor) => minor.name))} are`} off this walk`,
       sentence: `${absent.signUp.name} hears of it by mail. Your address is forgotten; a waiver that you signed is kept.`,
       links: [{ href: '/', label: 'See the coming walks' }],
       noindex: true,
@@ -130,6 +135,11 @@ export function signingPages(services: Services) {
   }
 
   return { show, sign, leave };
+}
+
+function headingOf(isDone: boolean, over: boolean): string {
+  if (over) return 'This walk has begun';
+  return isDone ? 'You are signed up' : 'Read and sign';
 }
 
 function toSign({ self, minors }: Absent): ToSign[] {

@@ -2,10 +2,8 @@ import { and, eq, isNull } from 'drizzle-orm';
 import { contactsKeptOn, keepContact } from '../contacts/sealed.js';
 import { partyMembers, signUps, walks } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
-import { forgetMemberMail } from '../notices/owe-members.js';
 import { oweLeft, oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
-import type { GroupText } from '../texts/store.js';
 import { keepWaiver, type Trace } from '../waivers/store.js';
 import { OWN_CONSENT, OWN_INTENT } from '../waivers/words.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -14,6 +12,7 @@ import { removeMembers } from './member-store.js';
 import type { OwnSigning } from './own-signing.js';
 import { type PartyMember, partyOf } from './party.js';
 import { fillFreedPlaces } from './places.js';
+import type { ShownTexts } from './shown-texts.js';
 import { type SignUpRow, withdrawIn } from './store.js';
 
 /** An absent adult as the link they were mailed finds them. */
@@ -47,12 +46,16 @@ export function absentByToken(services: Services, token: string): Absent | undef
 }
 
 /** Keeps what an absent adult gave: name, contact, rules agreed, and each signature, with a copy to their own address. */
-export function keepOwnSigning(services: Services, absent: Absent, given: OwnSigning, signed: { trace: Trace; waiver: GroupText }): void {
+export function keepOwnSigning(services: Services, absent: Absent, given: OwnSigning, signed: ShownTexts & { trace: Trace }): void {
   const now = services.now();
   const { self, signUp } = absent;
   services.db.write((tx) => {
     tx.update(partyMembers)
-      .set({ name: given.name, photos: given.photos, rulesAgreedAt: self.rulesAgreedAt ?? now })
+      .set({
+        name: given.name,
+        photos: given.photos,
+        ...(self.rulesAgreedAt === null ? { rulesAgreedAt: now, rulesTextId: signed.rules.id } : {}),
+      })
       .where(eq(partyMembers.id, self.id))
       .run();
     if (given.contact) keepContact(tx, services.sealer, self.id, given.contact, now);
@@ -80,8 +83,7 @@ export function leaveParty(services: Services, { signUp, self, minors }: Absent)
       services.now(),
       gone.map((member) => member.id),
     );
-    tx.update(partyMembers).set({ email: null, signTokenHash: null }).where(eq(partyMembers.id, self.id)).run();
-    forgetMemberMail(tx, self.id);
+
     const partySize = signUp.partySize - gone.length;
     if (partySize > 0) tx.update(signUps).set({ partySize }).where(eq(signUps.id, signUp.id)).run();
     else withdrawIn(tx, services, signUp.id);

@@ -20,7 +20,13 @@ export function signsElsewhere(member: Member, members: Member[]): boolean {
  * A signature from each person who is there and has no waiver in force, in that person's own name, and the guardian's for each minor;
  * and one tick for the text they sign.
  */
-export function checkWaivers(typed: Typed, booker: string, members: Member[], facts: Pick<SignUpFacts, 'hasWaiver'>, faults: Faults): void {
+export function checkWaivers(
+  typed: Typed,
+  booker: string,
+  members: Member[],
+  facts: Pick<SignUpFacts, 'hasWaiver'> & { mayHaveSigned?: boolean },
+  faults: Faults,
+): void {
   let owed = false;
   for (const [index, member] of members.entries()) {
     const signing = signingOf(member, members, booker);
@@ -33,10 +39,12 @@ export function checkWaivers(typed: Typed, booker: string, members: Member[], fa
     if (member.signature === '' && facts.hasWaiver(signing)) continue;
     owed = true;
     const fault = signatureFault(signing, member.signature);
-    if (fault !== null) faults[field] = fault;
+    if (fault !== null) faults[field] = facts.mayHaveSigned && member.signature === '' ? `${fault} ${SIGNED_BEFORE}` : fault;
   }
   if (owed && !ticked(typed, 'agreeWaiver')) faults.agreeWaiver = 'Read it and tick that each of you signs it.';
 }
+
+const SIGNED_BEFORE = 'Signed already this season? Then leave it empty.';
 
 /** What is wrong with a typed signature, as a sentence; null where it is the signer's own name. Pure. */
 export function signatureFault({ signedAs, forName, signerName }: Signing, signature: string): string | null {

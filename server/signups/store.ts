@@ -51,8 +51,8 @@ export function keepSignUp(tx: Tx, services: Services, walkId: number, form: Sig
   const fits = placesTaken(tx, walkId).confirmed + form.members.length <= walk.capacity;
   const rulesTextId = given.texts?.rules.id ?? textInForce(tx, 'rules').id;
   const id = insertSignUp(tx, services, { walkId, form, mark, rulesTextId, state: fits ? 'confirmed' : 'waiting' });
-  addMembers(tx, services, { id, email: form.email, name: form.name }, form.members, given);
-  oweConfirmation(tx, oweContext(services), id);
+  const unsigned = addMembers(tx, services, { id, email: form.email, name: form.name }, form.members, given);
+  oweConfirmation(tx, oweContext(services), id, unsigned);
   return { kept: id };
 }
 

@@ -82,6 +82,7 @@ function waiverEffects(inForce: number, { signUps, signed }: ToCome): string[] {
   return [
     'Everyone signs anew from now on, whenever they signed before.',
     figures,
-    'Nobody is mailed. Signatures of earlier versions are kept, with the wording they were for.',
+    'Nobody is mailed about it; the reminder on the day before a walk names who has yet to sign.',
+    'Signatures of earlier versions are kept, with the wording they were for.',
   ];
 }

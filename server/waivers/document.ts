@@ -19,10 +19,11 @@ export interface Documented {
   signUpId: number | null;
 }
 
+/** About the address and the page, not about the signer: whoever booked signs beside others with one address. */
 const PROOFS = {
-  none: 'not shown at the time of signing',
-  link: "shown to be the signer's: a link mailed to it was followed",
-  'signed in': "shown to be the signer's: they were signed in with it",
+  none: "given with it, not shown at that time to be in the signer's hands",
+  link: 'given with it, and a link mailed to it had led to this page',
+  'signed in': 'given with it, and this page was signed in with it',
 };
 
 /**
@@ -39,7 +40,7 @@ export function waiverDocument(signed: Documented, format: number = FORMAT): str
     `Signature: ${signatureOf(signed)}`,
     `Signed at: ${new Date(signed.signedAt).toISOString()}`,
     ...(signed.signUpId === null ? [] : [`With sign-up: ${signed.signUpId}`]),
-    ...(signed.how === 'page' ? [`Address of the signer: ${PROOFS[signed.proof]}`] : []),
+    ...(signed.how === 'page' ? [`Address: ${PROOFS[signed.proof]}`] : []),
     `Signing sentence: ${signed.intent}`,
     ...(signed.consent === '' ? [] : [`Consent: ${signed.consent}`]),
     `Text: version ${signed.text.version}, SHA-256 ${signed.text.sha256}`,

@@ -10,7 +10,7 @@ import { decodeList, type List, MOST_LINES, plainList, readList } from './list.j
 import { bringIn, countInForce, lastLeft, newOnes } from './list-store.js';
 import { FILE_INTENT } from './words.js';
 
-const LABELS: Record<string, string> = { csv: 'The list', file: 'The file', same: 'The same words' };
+const LABELS: Record<string, string> = { csv: 'The list', file: 'The file', same: 'The same words', version: 'The text' };
 /** A longer list that cannot be read is not sent back to be mended. */
 const MOST_KEPT = 100_000;
 const NOT_UTF8 = 'This file is not text in UTF-8. Save it as "CSV UTF-8", or paste the list below.';
@@ -66,8 +66,8 @@ export function listPages(services: Services) {
     const list = readList(brought.csv, wallOf(now(), homeZone(services)).date);
     if ('fault' in list) return show(request, reply, brought.csv.length > MOST_KEPT ? '' : brought.csv, { csv: list.fault });
     if (line(typed, 'intent') !== 'import') return look(request, reply, { csv: brought.csv, list, faults: {} });
-    if (!ticked(typed, 'same'))
-      return look(request, reply, { csv: brought.csv, list, faults: { same: 'Tick this, or do not bring them in.' } });
+    const faults = importFaults(typed, textInForce(db.q, 'waiver').version);
+    if (Object.keys(faults).length > 0) return look(request, reply, { csv: brought.csv, list, faults });
     const { added, known } = bringIn(services, list, { id: signedIn(request), name: request.visitor.person?.name ?? '' });
     return reply.redirect(`/coordinate/walkers?done=${added}&known=${known}&bad=${list.bad.length}`, 303);
   }
@@ -97,6 +97,16 @@ export function listPages(services: Services) {
   }
 
   return { form, post };
+}
+
+/** What stands against bringing a list in that was looked through. A program's form that does not say for which version is taken at its word. */
+function importFaults(typed: Typed, inForce: number): Faults {
+  const seen = line(typed, 'version');
+  if (seen === '' || seen === String(inForce)) return ticked(typed, 'same') ? {} : { same: 'Tick this, or do not bring them in.' };
+  const before = /^\d{1,6}$/.test(seen) ? `version ${seen}` : 'another version';
+  return {
+    version: `The waiver was changed: it is version ${inForce} now, and you looked at ${before}. Read it, and bring the list in only if the paper on file says the same.`,
+  };
 }
 
 /** The list as it came: the file where one was chosen, or else what was pasted. */

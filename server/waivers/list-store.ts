@@ -2,7 +2,7 @@ import { and, desc, eq, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { auditLog, waivers } from '../db/schema/index.js';
 import type { Services } from '../services.js';
-import { seasonEnd } from '../settings/season.js';
+import { seasonBegan } from '../settings/season.js';
 import { type GroupText, textInForce } from '../texts/store.js';
 import { type BadLine, type List, type Listed, personKey } from './list.js';
 import { inForce, keepWaiver, type Moment } from './store.js';
@@ -73,8 +73,7 @@ export function lastLeft(q: Tx, personId: number): Pick<BadLine, 'line' | 'sente
 
 /** How many people's signatures are in force now, by how they were given. */
 export function countInForce(q: Tx, moment: Moment): Record<'page' | 'paper' | 'file', number> {
-  const end = seasonEnd(moment.settings);
-  const since = end !== null && end <= moment.now ? end : Number.MIN_SAFE_INTEGER;
+  const since = seasonBegan(moment.settings, moment.now) ?? Number.MIN_SAFE_INTEGER;
   const rows = q
     .select({
       how: waivers.how,

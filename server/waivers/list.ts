@@ -57,7 +57,8 @@ export function plainList(text: string): string {
 }
 
 /**
- * Reads a list of signatures, columns name, email and signed in any order, strictly as RFC 4180 has it (line ends may be LF). Pure.
+ * Reads a list of signatures, columns name, email and signed in any order, strictly as RFC 4180 has it, but that line ends may be LF and
+ * that semicolons or tabs may part the values where they part the columns of the first line. Pure.
  * @param text from {@link plainList}
  * @param today YYYY-MM-DD, for the group
  * @returns its lines, good and bad, or a sentence where it is no such list
@@ -98,12 +99,18 @@ function records(text: string): Record[] | { fault: string } {
     return null;
   };
   try {
-    parse(text, { record_delimiter: '\n', relax_column_count: true, on_record: take });
+    parse(text, { delimiter: delimiterOf(text), record_delimiter: '\n', relax_column_count: true, on_record: take });
     return found;
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
     return { fault: brokenQuote(error, text, read) };
   }
+}
+
+/** What parts the columns of the first line: spreadsheets write semicolons where the comma is the decimal sign, and paste with tabs. */
+function delimiterOf(text: string): string {
+  const [header = ''] = text.split('\n').filter((one) => one.trim() !== '');
+  return [',', ';', '\t'].find((one) => columnPlaces(header.replaceAll('"', '').split(one))) ?? ',';
 }
 
 /** @param read the lines read until then */
@@ -159,10 +166,33 @@ function readLine({ line: number, cells }: Record, at: { places: number[]; width
 }
 
 function dateFault(signed: string, today: string): string | null {
-  if (!isDate(signed)) return 'The date is none: write it as YYYY-MM-DD.';
+  if (!isDate(signed)) return notUnderstood(signed);
   if (signed > today) return 'The date is still to come.';
   const oldest = addMonths(today.slice(0, 7), -MOST_MONTHS) + today.slice(7);
   return signed < oldest ? `Signed more than ${MOST_MONTHS} months ago: it has to be signed anew.` : null;
+}
+
+/** Which day another way of writing means is not guessed: each that it may mean is said, to choose from. */
+function notUnderstood(signed: string): string {
+  const readings = dateReadings(signed);
+  if (readings.length === 0) return 'The date is none: write it as YYYY-MM-DD.';
+  return `${signed} is not understood: write ${readings.join(' or ')}.`;
+}
+
+/** The dates that one with the year at an end may mean: 10/12/2026 is in October or in December. */
+function dateReadings(signed: string): string[] {
+  const [, year, month = '', day = ''] = /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})\.?$/.exec(signed) ?? [];
+  const [, one = '', other = '', endYear] = /^(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})$/.exec(signed) ?? [];
+  const dates = year
+    ? [[year, month, day]]
+    : endYear
+      ? [
+          [endYear, one, other],
+          [endYear, other, one],
+        ]
+      : [];
+  const written = dates.map((parts) => parts.map((part) => part.padStart(2, '0')).join('-'));
+  return [...new Set(written)].filter(isDate);
 }
 
 function clean(value: string): string {

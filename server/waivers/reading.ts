@@ -1,7 +1,7 @@
-import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import type Database from 'better-sqlite3';
 import { type Config, ROOT } from '../config.js';
+import { isThere } from '../db/durable.js';
 import { DATABASE } from '../db/folder.js';
 import { requireKeys } from '../db/key-source.js';
 import { readKeyring, sealerOf } from '../db/keyring.js';
@@ -15,7 +15,7 @@ import type { Sealer } from '../db/seal.js';
  */
 export function openToVerify(config: Config, log: (message: string) => void): { raw: Database.Database; sealer: Sealer } {
   const file = join(config.dataDir, DATABASE);
-  if (!existsSync(file)) throw new Error(`There is no ${DATABASE} in ${config.dataDir}. Set DATA_DIR to the folder that the service uses.`);
+  if (!isThere(file)) throw new Error(`There is no ${DATABASE} in ${config.dataDir}. Set DATA_DIR to the folder that the service uses.`);
   const raw = connectToRead(file);
   try {
     const [version, newest] = [schemaVersion(raw), readMigrations(join(ROOT, 'migrations')).length];

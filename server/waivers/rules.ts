@@ -3,13 +3,13 @@ export function nameKey(name: string): string {
   return name.normalize('NFKC').toLocaleLowerCase('en').replace(/\s+/g, ' ').trim();
 }
 
-/** Whether what was typed as a signature is the signer's own name. Blanks, capitals and dots may differ, and apostrophes, which keyboards curl. */
+/** Whether what was typed as a signature is the signer's own name. Blanks, capitals and dots may differ, and apostrophes and dashes, which keyboards change. */
 export function isOwnName(name: string, signature: string): boolean {
   return signatureKey(signature) === signatureKey(name);
 }
 
 function signatureKey(name: string): string {
-  return nameKey(name).replace(/[\s.'’]/g, '');
+  return nameKey(name).replace(/[\s.'’\p{Pd}]/gu, '');
 }
 
 /** Who must have signed for whom. */
@@ -19,6 +19,8 @@ export interface Signing {
   forName: string;
   signedAs: 'self' | 'guardian';
   signerName: string;
+  /** The signer has an address of their own in someone else's party: what anybody could type with it is not enough. */
+  ownAddress?: boolean;
 }
 
 /** A signature of the text in force, as far as telling whether it still holds needs it. */
@@ -29,18 +31,16 @@ export interface Signed {
   signerKey: string;
   signedAt: number;
   signUpId: number | null;
+  /** Nothing showed that the address is in the hands of whoever typed it. */
+  unproved: boolean;
 }
 
 /**
  * Whether someone's signature is among those of the text in force and has not run out: it holds until the season ends, and for the
- * walk it was signed with whatever happens. A guardian's holds for as long as that guardian is the one.
- * @param seasonEnd ms; null where the group has set none
+ * walk it was signed with whatever happens. A guardian's holds for as long as that guardian is the one. Pure.
+ * @param at `began`: since when this season runs, ms; null where none was over yet
  */
-export function holds(
-  signed: Signed[],
-  signing: Signing,
-  at: { now: number; seasonEnd: number | null; signUpId?: number | null },
-): boolean {
+export function holds(signed: Signed[], signing: Signing, at: { began: number | null; signUpId?: number | null }): boolean {
   const [forKey, signerKey] = [nameKey(signing.forName), nameKey(signing.signerName)];
   return signed.some(
     (one) =>
@@ -48,10 +48,7 @@ export function holds(
       one.forKey === forKey &&
       one.signedAs === signing.signedAs &&
       one.signerKey === signerKey &&
-      (one.signUpId !== null && one.signUpId === at.signUpId ? true : !hasRunOut(one.signedAt, at)),
+      !(signing.ownAddress && one.unproved) &&
+      ((one.signUpId !== null && one.signUpId === at.signUpId) || at.began === null || one.signedAt >= at.began),
   );
-}
-
-function hasRunOut(signedAt: number, { now, seasonEnd }: { now: number; seasonEnd: number | null }): boolean {
-  return seasonEnd !== null && signedAt < seasonEnd && seasonEnd <= now;
 }

@@ -1,10 +1,10 @@
-import { sql } from 'drizzle-orm';
+import { eq, sql } from 'drizzle-orm';
 import { prepared, type Tx } from '../db/open.js';
 import { waiverHead, waivers, waiverTraces } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { addressMark } from '../privacy/marks.js';
 import type { GroupSettings } from '../settings/rules.js';
-import { seasonEnd } from '../settings/season.js';
+import { seasonBegan } from '../settings/season.js';
 import { type GroupText, textInForce } from '../texts/store.js';
 import { headMark, linkHash } from './chain.js';
 import { type Documented, FORMAT, sha256, waiverDocument } from './document.js';
@@ -25,6 +25,7 @@ const signedTexts = prepared((q) =>
       signerKey: waivers.signerKey,
       signedAt: waivers.signedAt,
       signUpId: waivers.signUpId,
+      unproved: sql<boolean>`${waivers.how} = 'page' AND ${waivers.proof} = 'none'`.mapWith(Boolean),
     })
     .from(waivers)
     .where(
@@ -36,7 +37,7 @@ const signedTexts = prepared((q) =>
 /** Tells, for signers at some addresses, whose waiver is in force: a signature of the newest text, from this season or given with this very sign-up. Two queries. */
 export function inForce(q: Tx, moment: Moment, emails: string[]): (signing: Signing, signUpId?: number | null) => boolean {
   const rows = signedTexts(q).all({ emails: JSON.stringify([...new Set(emails)]), textId: textInForce(q, 'waiver').id });
-  const at = { now: moment.now, seasonEnd: seasonEnd(moment.settings) };
+  const at = { began: seasonBegan(moment.settings, moment.now) };
   return (signing, signUpId) => holds(rows, signing, signUpId === undefined ? at : { ...at, signUpId });
 }
 
@@ -55,10 +56,13 @@ export interface Trace {
 
 const LONGEST_AGENT = 300;
 
-/** Keeps a signature as the next link of the chain, in the transaction it is given; gives its number. Never changed afterwards. */
+/**
+ * Keeps a signature as the next link of the chain, in the transaction it is given; gives its number. Never changed afterwards. Where the
+ * chain's end is gone or was not written with this key, the signature is kept all the same, and the end is left for `verifyChain` to find.
+ */
 export function keepWaiver(tx: Tx, sealer: Sealer, evidence: Evidence, now: number, trace?: Trace): number {
   const { text, ...signed } = evidence;
-  const head = headRow(tx).get() ?? { waivers: 0, hash: '' };
+  const end = ownEnd(tx, sealer);
   const row = {
     ...signed,
     textId: text.id,
@@ -69,14 +73,20 @@ export function keepWaiver(tx: Tx, sealer: Sealer, evidence: Evidence, now: numb
     keptAt: now,
     format: FORMAT,
     documentSha256: sha256(waiverDocument(evidence)),
-    previous: head.hash,
+    previous: end ? end.hash : (lastHash(tx).get()?.hash ?? ''),
   };
   const hash = linkHash(row);
   const added = waiverAdded(tx).get({ ...row, hash });
   if (!added) throw new Error('a signature was not kept');
-  keepHead(tx, sealer, head.waivers + 1, hash);
+  if (end) keepHead(tx, sealer, end.waivers + 1, hash);
   if (trace) keepTrace(tx, added.id, trace, now);
   return added.id;
+}
+
+/** Where the chain ends; null where that is not there, or was written by someone without the key. */
+function ownEnd(tx: Tx, sealer: Sealer): { waivers: number; hash: string } | null {
+  const head = headRow(tx).get();
+  return head && headMark(sealer, head.waivers, head.hash) === head.mark ? head : null;
 }
 
 /** Writes where the chain ends now. */
@@ -88,7 +98,13 @@ function keepTrace(tx: Tx, waiverId: number, trace: Trace, now: number): void {
   traceAdded(tx).run({ waiverId, address: trace.address, agent: trace.agent.slice(0, LONGEST_AGENT), now });
 }
 
-const headRow = prepared((q) => q.select({ waivers: waiverHead.waivers, hash: waiverHead.hash }).from(waiverHead).prepare());
+const headRow = prepared((q) =>
+  q.select({ waivers: waiverHead.waivers, hash: waiverHead.hash, mark: waiverHead.mark }).from(waiverHead).prepare(),
+);
+
+const lastHash = prepared((q) =>
+  q.select({ hash: waivers.hash }).from(waivers).where(eq(waivers.id, sql`(SELECT max(id) FROM waivers)`)).prepare(),
+);
 
 const headKept = prepared((q) =>
   q

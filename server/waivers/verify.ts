@@ -3,7 +3,7 @@ import { eq, getTableColumns } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { texts, waivers } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
-import { addressMark } from '../privacy/marks.js';
+import { addressMark, erasureProof } from '../privacy/marks.js';
 import { headMark, linkHash, type WaiverRow } from './chain.js';
 import { sha256, waiverDocument } from './document.js';
 
@@ -63,16 +63,17 @@ function waiverTexts(raw: Database.Database): Text[] {
 /** Gives what is wrong with a signature, given the hash of the one before it. */
 function rowCheck(raw: Database.Database, sealer: Sealer): (row: WaiverRow, before: string) => string[] {
   const known = new Map(waiverTexts(raw).map((text) => [text.id, text]));
-  const isErased = raw.prepare<[string], { mark: string }>('SELECT mark FROM erased WHERE mark = ?');
+  const erasure = raw.prepare<[string], string>('SELECT proof FROM erased WHERE mark = ?').pluck();
+  const isErased = (mark: string) => erasure.get(mark) === erasureProof(sealer, mark);
   return (row, before) => {
     if (row.hash === '') return ['It stands outside the chain: it has no hash.'];
     const wrong: string[] = [];
     if (row.previous !== before) wrong.push('It does not follow the signature before it: one was taken out, put in or moved here.');
     if (linkHash(row) !== row.hash) wrong.push('What is kept of it is not what was signed: its hash does not fit.');
     wrong.push(...documentFaults(row, known.get(row.textId)));
-    const mark = row.email === '' ? isErased.get(row.addressMark)?.mark : addressMark(sealer, row.email);
-    if (mark !== row.addressMark)
-      wrong.push(row.email === '' ? 'Its address is gone, and nobody erased it.' : 'Its address is not the one it was signed with.');
+    if (row.email === '' && !isErased(row.addressMark)) wrong.push('Its address is gone, and nobody erased it.');
+    if (row.email !== '' && addressMark(sealer, row.email) !== row.addressMark)
+      wrong.push('Its address is not the one it was signed with.');
     return wrong;
   };
 }
@@ -96,11 +97,32 @@ function endFaults(raw: Database.Database, sealer: Sealer, end: { count: number;
   // Numbers are given once and never again: SQLite keeps the last one it gave.
   if (given !== end.lastId) wrong.push(`The last number given was ${given}, the last signature here is number ${end.lastId}.`);
   const head = raw.prepare<[], { waivers: number; hash: string; mark: string }>('SELECT waivers, hash, mark FROM waiver_head').get();
-  if (!head) return end.count === 0 ? wrong : [...wrong, 'Where the chain ends is not written down any more.'];
+  // It is there from before the first signature on.
+  if (!head) return [...wrong, 'Where the chain ends is not written down any more.'];
   if (headMark(sealer, head.waivers, head.hash) !== head.mark) wrong.push('The end of the chain was not written with this key.');
   if (head.waivers !== end.count) wrong.push(`The chain should hold ${head.waivers} signatures; ${end.count} are here.`);
   if (head.hash !== end.last) wrong.push('The last signature is not the one the chain ended with.');
   return wrong;
+}
+
+/** How many signatures there are, and the last one's hash: what an operator notes down elsewhere. */
+export interface ChainEnd {
+  count: number;
+  /** Empty before the first. */
+  hash: string;
+}
+
+/** Where the chain ends by its rows, whether it is whole or not. */
+export function chainEnd(raw: Database.Database): ChainEnd {
+  const last = raw.prepare<[], string>('SELECT hash FROM waivers ORDER BY id DESC LIMIT 1').pluck().get();
+  return { count: raw.prepare<[], number>('SELECT count(*) FROM waivers').pluck().get() ?? 0, hash: last ?? '' };
+}
+
+/** Which signature in the chain's order has a hash, 1 for the first; null where none has. In a chain that is whole, nothing up to it was changed. */
+export function placeOfHash(raw: Database.Database, hash: string): number | null {
+  const id = raw.prepare<[string], number>('SELECT id FROM waivers WHERE hash = ?').pluck().get(hash);
+  if (id === undefined) return null;
+  return raw.prepare<[number], number>('SELECT count(*) FROM waivers WHERE id <= ?').pluck().get(id) ?? null;
 }
 
 /** The document of one signature, made anew from what is kept: the very text that was signed. Null where there is no such signature. */

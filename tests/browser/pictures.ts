@@ -118,6 +118,7 @@ function leadersWalk(demo: DemoSite, which: 'today' | 'family'): number {
 async function openedContacts(page: Page, demo: DemoSite): Promise<void> {
   await page.goto(`/lead/walks/${leadersWalk(demo, 'today')}/contacts`);
   await page.locator('input[name="reason"]').first().check();
+  await page.locator('input[name="member"]').first().check();
   await page.locator('button.do').click();
 }
 

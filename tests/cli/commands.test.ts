@@ -36,6 +36,21 @@ describe('what the operator types', () => {
     for (const key of [KEYS.old, ...keyLines(laid.dataDir)]) expect(said).not.toContain(key);
   });
 
+  it('hears on a new machine that those erased since are back', async () => {
+    const laid = layFolder(3);
+    const file = join(passingFolder(), 'a.db');
+    const made = await run('backup', [file], { DATA_DIR: laid.dataDir });
+    expect(made.out).toMatch(
+      /keep a copy of seal\.key \(or SEAL_KEY\), and of erased\.list beside it, in another place than this file\.\n/,
+    );
+    const DATA_DIR = passingFolder();
+    const restored = await run('restore', [file], { DATA_DIR, SEAL_KEY: KEYS.old });
+    expect(restored).toMatchObject({ code: 0, err: '' });
+    expect(restored.out).toContain(
+      `There is no erased.list in ${DATA_DIR}: whoever was erased after this backup was made is back. Put your copy of it there and restore again.\n`,
+    );
+  });
+
   it('hears in one sentence what is wrong', async () => {
     const DATA_DIR = passingFolder();
     const wrong = await Promise.all([

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { KEPT_FOR_MS, keepForNext, keptContacts, keptFor } from '../../server/contacts/kept.js';
+import { KEPT_FOR_MS, keepForNext, keptContacts, keptFor, usedKept } from '../../server/contacts/kept.js';
 import { keptContacts as table } from '../../server/db/schema/index.js';
 import { openSite } from '../support/app.js';
 import { layCast } from '../support/cast.js';
@@ -12,7 +12,12 @@ async function opened() {
   const personId = cast.ids.walker;
   const keep = (forName: string, changed = {}) =>
     db.write((tx) => keepForNext(tx, services.sealer, { personId, forName, contact: { ...contact(), ...changed }, now: site.clock.now }));
-  const use = (forName: string, who = personId) => db.write((tx) => keptFor(tx, services, who, forName));
+  const use = (forName: string, who = personId) =>
+    db.write((tx) => {
+      const found = keptFor(tx, services, who, forName);
+      if (found) usedKept(tx, who, [forName], site.clock.now);
+      return found;
+    });
   return { site, cast, personId, keep, use, shown: (who = personId) => keptContacts(services, who) };
 }
 

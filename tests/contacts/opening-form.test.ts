@@ -5,12 +5,14 @@ const KNOWN = new Set([4, 7]);
 
 describe("a leader's reason", () => {
   it('is one of the list, with words or without; no person is everyone', () => {
-    expect(readOpening({ reason: 'missing', why: '', member: '' }, KNOWN)).toEqual({ why: 'someone is missing', member: null });
+    expect(readOpening({ reason: 'missing', why: '', member: '' }, KNOWN)).toEqual({ reason: 'missing', why: null, member: null });
+    expect(readOpening({ reason: 'missing', member: 'everyone' }, KNOWN)).toEqual({ reason: 'missing', why: null, member: null });
     expect(readOpening({ reason: 'hurt', why: 'a  fall', member: '7' }, KNOWN)).toEqual({
-      why: 'someone is hurt or ill: a fall',
+      reason: 'hurt',
+      why: 'a fall',
       member: 7,
     });
-    expect(readOpening({ reason: 'other', why: 'bus is late' }, KNOWN)).toEqual({ why: 'bus is late', member: null });
+    expect(readOpening({ reason: 'other', why: 'bus is late' }, KNOWN)).toEqual({ reason: 'other', why: 'bus is late', member: null });
   });
 
   it.each([
@@ -26,16 +28,21 @@ describe("a leader's reason", () => {
   });
 
   it('takes 200 characters', () => {
-    expect(readOpening({ reason: 'other', why: 'x'.repeat(200) }, KNOWN)).toEqual({ why: 'x'.repeat(200), member: null });
+    expect(readOpening({ reason: 'other', why: 'x'.repeat(200) }, KNOWN)).toEqual({
+      reason: 'other',
+      why: 'x'.repeat(200),
+      member: null,
+    });
   });
 });
 
 describe('an incident', () => {
   it('is about one person, and says what happened in ten characters', () => {
-    expect(readIncident({ why: 'fell twice', member: '4' }, KNOWN)).toEqual({ why: 'fell twice', member: 4 });
+    expect(readIncident({ why: 'fell twice', member: '4' }, KNOWN)).toEqual({ reason: 'incident', why: 'fell twice', member: 4 });
     for (const typed of [
       { member: '', why: 'fell twice' },
       { member: '9', why: 'fell twice' },
+      { member: 'everyone', why: 'fell twice' },
     ]) {
       const read = readIncident(typed, KNOWN);
       expect('faults' in read && Object.keys(read.faults)).toEqual(['member']);

@@ -1,9 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { openingsOf } from '../../server/contacts/openings.js';
+import { forgetContacts, keepContact } from '../../server/contacts/sealed.js';
 import { emergencyContacts, people } from '../../server/db/schema/index.js';
 import { cancelWalk } from '../../server/walks/save.js';
 import { VISITORS, type VisitorName } from '../support/cast.js';
+import { contact } from '../support/sign-up.js';
 import { GATHER, HOUR_MS, onTheWalk } from './stage.js';
 
 const HURT = { reason: 'hurt', why: '', member: '' };
@@ -93,11 +95,12 @@ describe('the page', () => {
     const { text, headers } = await browser.post(at, HURT);
     expect(headers['cache-control']).toBe('no-store');
     expect(text.indexOf('tel:911')).toBeLessThan(text.indexOf('Rui Ferreira'));
-    expect(text).toContain('Rui Ferreira, brother');
+    expect(text).toContain('In an emergency phone: <b>Rui Ferreira</b> (brother)');
+    expect(text).toContain('Each person whose details these are can see that.');
     expect(text).toContain('<a class="call" href="tel:+12025550188">+1 202 555 0188</a>');
     expect(text).toContain('Typed as (202) 555-0188');
-    expect(text).toContain('Their own phone: <a class="call" href="tel:+12025550123">+1 202 555 0123</a>');
-    expect(text).toContain('Phone of Ana Ferreira, who booked');
+    expect(text).toMatch(/<p>Ana Ferreira&#x27;s own phone<br><a class="call" href="tel:\+12025550123">\+1 202 555 0123<\/a>/);
+    expect(text).toMatch(/Kim Ferreira<\/h2>[\s\S]*Phone of Ana Ferreira, who booked/);
     expect(text).toMatch(/Bo Falk<\/h2>[\s\S]*No emergency contact is kept/);
     expect(text).not.toContain('left knee');
   });
@@ -107,11 +110,43 @@ describe('the page', () => {
     const { text } = await browser.post(at, { ...HURT, why: 'stung', member: String(ids.kim) });
     expect(text).toContain('bee stings');
     expect(text).not.toContain('inhaler');
-    const detail = { members: [ids.kim], why: 'someone is hurt or ill: stung' };
+    expect(text).toMatch(/someone is hurt or ill: stung\. Kim Ferreira can see that\./);
+    const detail = { members: [ids.kim], reason: 'hurt', why: 'stung' };
     expect(openings()).toEqual([{ at: GATHER, personId: cast.ids['co-leader'], subject: `walk:${cast.walkId}`, detail }]);
     await browser.post(at, { ...HURT, member: String(ids.kim) });
     expect(openings()).toHaveLength(2);
     expect(site.log).toEqual([]);
+  });
+
+  it('whoever is missing is rung themself first; otherwise those at home are', async () => {
+    const { at, browser, ids } = await within();
+    const order = async (reason: string) => {
+      const { text } = await browser.post(at, { reason, member: String(ids.ana) });
+      return text.indexOf('own phone') < text.indexOf('In an emergency phone');
+    };
+    expect([await order('missing'), await order('hurt')]).toEqual([true, false]);
+  });
+
+  it('has chosen nobody beforehand, and keeps what was chosen when a reason is missing', async () => {
+    const { at, browser, ids } = await within();
+    const { text } = await browser.get(at);
+    const radios = (page: string) => page.match(/<input type="radio" name="member"[^>]*>/g) ?? [];
+    expect(radios(text)).toHaveLength(5);
+    expect(radios(text).every((one) => / required/.test(one))).toBe(true);
+    expect(radios(text).join()).not.toContain('checked');
+    expect(text).not.toContain('novalidate');
+    for (const member of ['everyone', String(ids.kim)]) {
+      const refused = await browser.post(at, { member });
+      expect(radios(refused.text).filter((one) => one.includes('checked'))).toEqual([expect.stringContaining(`value="${member}"`)]);
+    }
+  });
+
+  it('says how many left a contact, before they open', async () => {
+    const { site, cast, at, ids } = await onTheWalk();
+    const count = async () => (await cast.browser('leader').get(at)).text;
+    expect(await count()).toContain('<p>3 of 4 people left an emergency contact.</p>');
+    site.db.write((tx) => keepContact(tx, site.services.sealer, ids.bo, contact(), site.clock.now));
+    expect(await count()).toContain('<p>Everyone left an emergency contact.</p>');
   });
 
   it('if the opening cannot be written down, nothing is shown', async () => {
@@ -167,5 +202,32 @@ describe('who opened what', () => {
     ]);
     expect(openingsOf(site.db.q, [{ id: ids.ana, walkId: cast.draftId }])).toEqual([]);
     expect(openingsOf(site.db.q, [])).toEqual([]);
+  });
+
+  it('words about one of several are told to none of them, and kept apart from the reason', async () => {
+    const { site, cast, at, ids, openings } = await onTheWalk();
+    site.clock.now = GATHER;
+    const told = (id: number) => openingsOf(site.db.q, [{ id, walkId: cast.walkId }]).map((one) => one.why);
+    const lead = cast.browser('leader');
+    await lead.post(at, { reason: 'hurt', why: 'Ana broke her leg' });
+    await lead.post(at, { reason: 'other', why: 'Ana is not at the bridge', member: 'everyone' });
+    await lead.post(at, { reason: 'other', why: 'asks for her brother', member: String(ids.ana) });
+    await lead.post(at, { reason: 'hurt', why: 'a fall', member: String(ids.ana) });
+    expect(told(ids.bea)).toEqual(['another reason', 'someone is hurt or ill']);
+    expect(told(ids.ana)).toEqual(['someone is hurt or ill: a fall', 'asks for her brother', 'another reason', 'someone is hurt or ill']);
+    expect(openings()[0]?.detail).toEqual({
+      members: [ids.ana, ids.bea, ids.kim],
+      everyone: true,
+      reason: 'hurt',
+      why: 'Ana broke her leg',
+    });
+  });
+
+  it('everyone opened stays everyone where only one of them left a contact', async () => {
+    const { site, cast, at, ids } = await onTheWalk();
+    site.db.write((tx) => forgetContacts(tx, [ids.bea, ids.kim]));
+    site.clock.now = GATHER;
+    await cast.browser('leader').post(at, { reason: 'hurt', why: 'Bea broke her leg' });
+    expect(openingsOf(site.db.q, [{ id: ids.ana, walkId: cast.walkId }])[0]?.why).toBe('someone is hurt or ill');
   });
 });

@@ -1,5 +1,6 @@
-import { expect, it } from 'vitest';
-import { emergencyContacts } from '../../server/db/schema/index.js';
+import { eq } from 'drizzle-orm';
+import { describe, expect, it } from 'vitest';
+import { emergencyContacts, partyMembers } from '../../server/db/schema/index.js';
 import { cancelWalk } from '../../server/walks/save.js';
 import { opened } from '../signups/opened.js';
 import { signUpFields } from '../support/sign-up.js';
@@ -12,6 +13,77 @@ async function onTheDay() {
     stage.cast.browser(visitor).get(`/lead/walks/${stage.cast.walkId}/pack`);
   return { ...stage, sheet };
 }
+
+const passedRound = (text: string) => text.slice(0, text.indexOf('<section class="apart">'));
+const leaderPart = (text: string) => text.slice(text.indexOf('<section class="apart">'));
+
+it('what is passed round carries no contact, no note, no phone of a walker and no choice about pictures', async () => {
+  const { site, sheet, ids } = await onTheDay();
+  site.db.write((tx) => tx.update(partyMembers).set({ photos: true }).where(eq(partyMembers.id, ids.ana)).run());
+  const { text } = await sheet();
+  const round = passedRound(text);
+  expect(round).toMatch(/<th[^>]*>No\.<\/th><th[^>]*>Name<\/th><th[^>]*>Waiver<\/th><th[^>]*>Signature<\/th>/);
+  expect(round).toMatch(/Ana Ferreira<\/b><\/td><td class="nowrap"><b>to sign<\/b><\/td><td class="sign"><\/td>/);
+  expect(round.match(/class="blank"/g)).toHaveLength(8);
+  expect(round).not.toMatch(/Rui|inhaler|bee stings|0188|0123|Pictures/);
+  const own = leaderPart(text);
+  expect(own).toMatch(/^<section class="apart">\s*<h2>For the leader only: do not pass round<\/h2>/);
+  expect(own).toMatch(/Ana Ferreira<\/b> <a class="phone" href="tel:\+12025550123">[^\n]*<\/a><br><span[^>]*>Pictures: yes\.<\/span>/);
+  expect(own).toMatch(/Bea Ferreira<\/b>[^\n]*>Phone of Ana Ferreira, who booked\. <\/span>/);
+  expect(own).toMatch(/Kim Ferreira<\/b>[^\n]*>under 18, with Ana Ferreira\. Phone of Ana Ferreira, who booked\. <\/span>/);
+  expect(own).toMatch(
+    /Rui Ferreira \(brother\) <b><a class="phone" href="tel:\+12025550188">\+1 202 555 0188<\/a><\/b><br><b>To know:<\/b> carries an inhaler/,
+  );
+  expect(own).not.toContain('Signature');
+});
+
+describe('merely looking at the sheet', () => {
+  const CONTACT = /Rui Ferreira|inhaler|bee stings/;
+
+  it('opens nothing: our own links lead to a sheet without contacts, which offers them', async () => {
+    const { cast, openings } = await onTheDay();
+    const lead = cast.browser('leader');
+    const walk = `/lead/walks/${cast.walkId}`;
+    expect((await lead.get(walk)).text.match(/href="[^"]*\/pack[^"]*"/g)).toEqual([`href="${walk}/pack?contacts=no"`]);
+    const { text } = await lead.get(`${walk}/pack?contacts=no`);
+    expect(text).not.toMatch(CONTACT);
+    expect(text).toContain('Without emergency contacts');
+    expect(text).toContain(`<a href="${walk}/pack">With emergency contacts (written down; each of these people can see it)</a>`);
+    expect(openings()).toEqual([]);
+    const opened = (await lead.get(`${walk}/pack`)).text;
+    expect(opened).toMatch(CONTACT);
+    expect(opened).not.toContain('Without emergency contacts');
+    expect(openings()).toHaveLength(1);
+  });
+
+  it('offers none outside the window, nor to a coordinator', async () => {
+    const { site, cast } = await onTheDay();
+    const at = `/lead/walks/${cast.walkId}/pack?contacts=no`;
+    expect((await cast.browser('coordinator').get(at)).text).not.toContain('With emergency contacts');
+    site.clock.now = GATHER + 72 * HOUR_MS;
+    const { text } = await cast.browser('leader').get(at);
+    expect(text).toContain('Emergency contacts are closed again');
+    expect(text).not.toContain('With emergency contacts');
+  });
+
+  it.each([
+    ['HEAD', {}, false],
+    ['GET', { 'sec-purpose': 'prefetch;prerender' }, false],
+    ['GET', { purpose: 'Prefetch' }, false],
+    ['GET', { 'sec-fetch-site': 'cross-site' }, false],
+    ['GET', { 'sec-fetch-site': 'same-site' }, false],
+    ['GET', { 'sec-fetch-site': 'same-origin' }, true],
+    ['GET', { 'sec-fetch-site': 'none' }, true],
+    ['GET', {}, true],
+  ] as const)('by %s with %o: opened %s', async (method, headers, opens) => {
+    const { site, cast, openings } = await onTheDay();
+    const { cookie } = cast.browser('leader');
+    const url = `/lead/walks/${cast.walkId}/pack`;
+    const answer = await site.app.inject({ method, url, headers: { cookie, ...headers } });
+    expect(answer.statusCode).toBe(200);
+    expect([CONTACT.test(answer.body), openings().length]).toEqual([opens, opens ? 1 : 0]);
+  });
+});
 
 it('if the opening cannot be written down, nothing is shown', async () => {
   const { site, sheet } = await onTheDay();
@@ -30,7 +102,7 @@ it('a value that was moved or damaged does not open, and the page works for the 
     .run(ids.kim, ids.ana);
   const { status, text } = await sheet();
   expect(status).toBe(200);
-  expect(text).toMatch(/<b>Ana Ferreira<\/b><\/td><td>Cannot be opened: ask on the day/);
+  expect(leaderPart(text)).toMatch(/<b>Ana Ferreira<\/b>[^\n]*<\/td><td>Cannot be opened: ask on the day/);
   expect(text).toContain('bee stings');
   expect(text).not.toContain('carries an inhaler');
   expect(site.log.splice(0).join()).toContain('does not open');
@@ -39,10 +111,12 @@ it('a value that was moved or damaged does not open, and the page works for the 
 it('lists minors under their guardians and who left no contact, and not who waits', async () => {
   const { sheet } = await onTheDay();
   const { text } = await sheet();
-  expect(text).toMatch(/<td>1<\/td><td><b>Ana Ferreira<\/b>/);
-  expect(text).toMatch(/<td>2<\/td><td class="minor"><b>Kim Ferreira<\/b><br><span[^>]*>under 18, with Ana Ferreira/);
-  expect(text).toMatch(/<td>3<\/td><td><b>Bea Ferreira/);
-  expect(text).toMatch(/<td>4<\/td><td><b>Bo Falk<\/b><\/td><td>None yet: ask on the day/);
+  for (const part of [passedRound(text), leaderPart(text)]) {
+    expect(part).toMatch(/<td>1<\/td><td><b>Ana Ferreira<\/b>/);
+    expect(part).toMatch(/<td>2<\/td><td class="minor"><b>Kim Ferreira<\/b>[^\n]*?<br><span[^>]*>under 18, with Ana Ferreira/);
+    expect(part).toMatch(/<td>3<\/td><td><b>Bea Ferreira/);
+  }
+  expect(leaderPart(text)).toMatch(/<td>4<\/td><td><b>Bo Falk<\/b>[^\n]*<\/td><td>None yet: ask on the day/);
   expect(text).not.toMatch(/Wil Tarn|left knee/);
 });
 
@@ -55,7 +129,7 @@ it('carries contacts within the window only, for leaders only, each time written
   expect((await sheet('coordinator')).text).not.toContain('Rui Ferreira');
   site.clock.now = GATHER + 72 * HOUR_MS;
   expect((await sheet()).text).not.toContain('Rui Ferreira');
-  expect(openings().map((row) => [row.personId, row.detail.why])).toEqual([[cast.ids['co-leader'], 'sign-in sheet']]);
+  expect(openings().map((row) => [row.personId, row.detail.reason])).toEqual([[cast.ids['co-leader'], 'sheet']]);
 });
 
 it('a cancelled walk opens nothing', async () => {

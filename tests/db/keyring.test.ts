@@ -1,4 +1,4 @@
-import { chmodSync, writeFileSync } from 'node:fs';
+import { chmodSync, mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { openFolder } from '../../server/db/folder.js';
@@ -25,7 +25,9 @@ describe('the first start of a version that knows keys by number', () => {
 
   it('refuses another key than the one that the word was sealed with', () => {
     const laid = layFolder();
-    expect(() => startAndOpenAll(laid, { SEAL_KEY: KEYS.other })).toThrow(/does not open this database\. Put the right seal\.key back/);
+    expect(() => startAndOpenAll(laid, { SEAL_KEY: KEYS.other })).toThrow(
+      `does not open this database; the one here has the mark ${mark(KEYS.other)}. Put the right seal.key back`,
+    );
   });
 
   it('takes what secrets are derived from from the database, not from the key', () => {
@@ -43,7 +45,10 @@ describe('a start', () => {
     const laid = layFolder();
     startAndOpenAll(laid);
     const refused = () => startAndOpenAll(laid, { SEAL_KEY: KEYS.other });
-    expect(refused).toThrow(`wants the one with the mark ${mark(KEYS.old)}`);
+    expect(refused).toThrow(`wants the one with the mark ${mark(KEYS.old)}; the one here has the mark ${mark(KEYS.other)}. Put`);
+    expect(() => startAndOpenAll(laid, { SEAL_KEY: `${KEYS.new},${KEYS.other}` })).toThrow(
+      `those here have the marks ${mark(KEYS.new)} and ${mark(KEYS.other)}`,
+    );
     expect(refused).not.toThrow(KEYS.other);
   });
 
@@ -56,6 +61,13 @@ describe('a start', () => {
     writeFileSync(join(laid.dataDir, 'seal.key'), text);
     expect(() => startAndOpenAll(laid)).toThrow(sentence);
     expect(() => startAndOpenAll(laid)).not.toThrow(KEYS.old.slice(0, 40));
+  });
+
+  it('refuses a folder in the place of the key file', () => {
+    const laid = layFolder();
+    rmSync(join(laid.dataDir, 'seal.key'));
+    mkdirSync(join(laid.dataDir, 'seal.key'));
+    expect(() => startAndOpenAll(laid)).toThrow(/seal\.key is not a file: move it away and put seal\.key back/);
   });
 
   it('reads the file however it was typed', () => {

@@ -66,7 +66,7 @@ describe('migrating', () => {
   it('rebuilds a table without emptying its children, and backs up before', () => {
     const raw = withChildren();
     const backups: number[] = [];
-    expect(migrate(raw, [first, rebuild], (from) => backups.push(from))).toBe(1);
+    expect(migrate(raw, [first, rebuild], { before: (from) => backups.push(from) })).toBe(1);
     expect(counts(raw)).toEqual({ children: 2, parents: 1 });
     expect(backups).toEqual([1]);
     expect(raw.pragma('foreign_keys', { simple: true })).toBe(1);

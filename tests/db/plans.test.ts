@@ -1,10 +1,9 @@
-import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { expect, it } from 'vitest';
 import { layDemo } from '../../seed/demo.js';
 import { buildApp } from '../../server/app.js';
-import { ROOT, readConfig } from '../../server/config.js';
-import { migrate, readMigrations } from '../../server/db/migrate.js';
+import { readConfig } from '../../server/config.js';
+import { bringUp } from '../../server/db/bring-up.js';
 import { wrap } from '../../server/db/open.js';
 import { Sealer } from '../../server/db/seal.js';
 import { oweReminders } from '../../server/notices/owe.js';
@@ -40,9 +39,10 @@ const MOST_STATEMENTS = 16;
 it('every statement of every page finds its rows by an index, and there are few of them', async () => {
   let statements: string[] = [];
   const raw = new Database(':memory:', { verbose: (statement) => statements.push(String(statement)) });
-  migrate(raw, readMigrations(join(ROOT, 'migrations')));
+  const key = Buffer.alloc(32, 3);
+  bringUp(raw, { keys: [key], from: 'SEAL_KEY' }, () => {});
   const db = wrap(raw);
-  const sealer = new Sealer(Buffer.alloc(32, 3));
+  const sealer = new Sealer(key);
   layDemo(db, sealer, NOW, 'http://127.0.0.1:3000');
   const config = readConfig({ LOG_LEVEL: 'silent', RATE_LIMIT: 'off' });
   const { app, services } = await buildApp({ config, data: { db, sealer }, now: () => NOW });

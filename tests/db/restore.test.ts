@@ -82,7 +82,8 @@ describe('restoring', () => {
     chownSync(laid.dataDir, nobody, nobody);
     back();
     rotateKeys(laid.config(), () => {});
-    for (const name of ['waymeet.db', KEPT, 'seal.key'])
+    layTombstones(laid.dataDir, [{ mark: 'm'.repeat(43), at: NOW }]);
+    for (const name of ['waymeet.db', KEPT, 'seal.key', 'erased.list'])
       expect(statSync(join(laid.dataDir, name))).toMatchObject({ uid: nobody, gid: nobody });
   });
 
@@ -177,10 +178,27 @@ describe('restoring', () => {
     expect(readFileSync(join(laid.dataDir, 'waymeet.db')).includes(email)).toBe(false);
   });
 
+  it('says that those erased since are back where the list of them may be missing', () => {
+    const list = join(laid.dataDir, 'erased.list');
+    // Nobody was ever erased here: the database in place tells so.
+    expect(back().listMissing).toBe(false);
+    change(`INSERT INTO erased VALUES ('${'m'.repeat(43)}', ${NOW}, 'proof')`);
+    expect(back().listMissing).toBe(true);
+    layTombstones(laid.dataDir, [{ mark: 'm'.repeat(43), at: NOW }]);
+    expect(back().listMissing).toBe(false);
+    rmSync(list);
+    writeFileSync(join(laid.dataDir, 'waymeet.db'), 'no database at all, but long enough to look like one '.repeat(100));
+    expect(back().listMissing).toBe(true);
+    const empty = passingFolder();
+    expect(back({ SEAL_KEY: KEYS.old }, empty).listMissing).toBe(true);
+  });
+
   it('opens one from before a change of keys if the old key is added, and the change can be made again', () => {
     rotateKeys(laid.config(), () => {});
     const [newest = ''] = keyLines(laid.dataDir);
-    expect(() => back()).toThrow(/sealed with another key \(the one with the mark \w{12}\): put the seal\.key that was in use/);
+    expect(() => back()).toThrow(
+      /sealed with another key \(the one with the mark \w{12}; the one here has the mark \w{12}\): put the seal\.key that was in use/,
+    );
     writeKeyFile(laid.dataDir, [newest, KEYS.old]);
     back();
     expect(startAndOpenAll(laid)).toMatchObject({ count: 40, wrong: [], keyIds: [1], derived: laid.derived });

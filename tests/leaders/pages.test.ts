@@ -133,6 +133,26 @@ describe("the leader's page of a walk", () => {
     expect((await cast.browser('leader').get(`/lead/walks/${cast.walkId}`)).text).toContain('no guardian in the party');
   });
 
+  it('says who has come of age by the day of the walk, until they have signed', async () => {
+    const { site, cast, ids } = await onTheWalk();
+    const says = async (adultOn: string) => {
+      site.db.write((tx) => tx.update(partyMembers).set({ adultOn }).where(eq(partyMembers.id, ids.kim)).run());
+      const { text } = await cast.browser('leader').get(`/lead/walks/${cast.walkId}`);
+      return /<li[^>]*>Kim Ferreira(.*?)<\/li>/.exec(text)?.[1]?.replace(/<[^>]*>/g, '');
+    };
+    expect(await says('2026-12-06')).toBe(', under 18, with Ana Ferreira waiver to sign');
+    expect(await says('2026-12-05')).toBe(' 18 by then: signs for themself');
+  });
+
+  it('keeps the length of its heading on one line', async () => {
+    const { cast, lead } = await opened();
+    const headings = ['', '/pack', '/contacts'].map(
+      async (at) => /<h1>(.*?)<\/h1>/.exec((await lead.get(`/lead/walks/${cast.walkId}${at}`)).text)?.[1],
+    );
+    const walk = '<span class="nowrap">8-mile</span> walk: Quarry Lakes loop, Lantern Hills';
+    expect(await Promise.all(headings)).toEqual([walk, `Sign-in sheet: ${walk}`, `Emergency details: ${walk}`]);
+  });
+
   it('says when emergency details open, until when they are open, and asks for none afterwards', async () => {
     const { site, cast } = await onTheWalk();
     const { gatherAt } = walkFacts();
@@ -184,6 +204,6 @@ it('the sign-in sheet carries the directions, a turn a line, and phones that do 
   site.clock.now = facts.gatherAt - 60_000;
   const { text } = await lead.get(`/lead/walks/${id}/pack`);
   expect(text).toContain('<li>Left at the weir</li><li>Over the bridge</li>');
-  expect(text).toContain('<b class="nowrap">+1 202 555 0188</b>');
+  expect(text).toContain('<a class="phone" href="tel:+12025550188">+1 202 555 0188</a>');
   expect(text).toContain('<span class="nowrap">+1 202 555 0110</span>');
 });

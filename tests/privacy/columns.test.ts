@@ -6,7 +6,7 @@ import * as schema from '../../server/db/schema/index.js';
 import { COLUMNS, type Personal } from '../../server/privacy/columns.js';
 import { NOON, openSite } from '../support/app.js';
 import { browserOf } from '../support/cast.js';
-import { EMAIL, layMarked } from './marked.js';
+import { EMAIL, layMarked, OLD_NAME } from './marked.js';
 
 const tables = Object.values(schema).map((table) => getTableConfig(table as SQLiteTable));
 
@@ -23,6 +23,7 @@ const WORDS = [
   'pledges.from_month',
   'excused_months.month',
   'erased.mark',
+  'erased.proof',
   'routes.shape',
   'sign_ups.state',
   'notices.kind',
@@ -101,9 +102,10 @@ describe('erasing', () => {
     expect(gone.filter(({ name }) => isIn(after.file, name)).map(({ name }) => name)).toEqual([]);
     expect(kept.filter(({ name }) => !isIn(after.tables, name)).map(({ name }) => name)).toEqual([]);
     for (const place of [after.tables, after.file])
-      for (const mark of ['Qz-child-zQ', 'Qz-elsewhere-zQ', 'qz-Elsewhere-zq', EMAIL])
+      for (const mark of ['Qz-child-zQ', 'Qz-elsewhere-zQ', 'qz-Elsewhere-zq', 'Qz-typed-zQ', OLD_NAME, EMAIL])
         expect([mark, place.includes(mark)]).toEqual([mark, false]);
-    expect(after.tables).toContain('Kept-why');
+    for (const mark of ['Kept-why', 'Kept-seer', 'sign-in sheet', 'Abe Away', 'abe@walkers.example'])
+      expect([mark, after.tables.includes(mark)]).toEqual([mark, true]);
   });
 
   it('leaves the counts, a number that is nobody, and a leader who stood down', async () => {
@@ -128,7 +130,7 @@ describe('erasing', () => {
     });
     expect(row('SELECT email, for_name FROM waivers')).toEqual({ email: '', for_name: 'Qz-waivers-for_name-zQ' });
     expect(row("SELECT email, name FROM people WHERE name = 'Bea Stander'")).toMatchObject({ email: 'bea@walkers.example' });
-    expect(db.raw.prepare("SELECT count(*) FROM notices WHERE to_email = 'bea@walkers.example'").pluck().get()).toBe(6);
+    expect(db.raw.prepare("SELECT count(*) FROM notices WHERE to_email = 'bea@walkers.example'").pluck().get()).toBe(10);
     expect(db.raw.pragma('foreign_key_check')).toEqual([]);
   });
 });

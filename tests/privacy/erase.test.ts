@@ -3,12 +3,14 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { asc, eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
-import { partyMembers, people, signUps, walkLeaders, walks } from '../../server/db/schema/index.js';
+import { notices, partyMembers, people, signUps, walkLeaders, walks } from '../../server/db/schema/index.js';
+import type { NoticeKind } from '../../server/notices/content.js';
+import { mailMaker } from '../../server/notices/mail.js';
 import { eraseFaults } from '../../server/privacy/erase-rules.js';
 import { addressMark } from '../../server/privacy/marks.js';
 import { readTombstones } from '../../server/privacy/tombstones.js';
 import { signUpToken } from '../../server/signups/link.js';
-import { keepSignUp } from '../../server/signups/store.js';
+import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { layCast, walkFacts } from '../support/cast.js';
@@ -21,6 +23,10 @@ function signUp(site: TestSite, walkId: number, email: string, names: string[] =
   const members = names.map((name) => member({ name }));
   const kept = site.db.write((tx) => keepSignUp(tx, site.services, walkId, signUpForm({ email, name: names[0] ?? '', members })));
   return 'kept' in kept ? kept.kept : 0;
+}
+
+function mailOf(site: TestSite, kind: NoticeKind) {
+  return site.db.q.select().from(notices).where(eq(notices.kind, kind)).all();
 }
 
 function ownFolder(): string {
@@ -36,6 +42,7 @@ describe('the page that asks before erasing', () => {
     expect([status, headers['cache-control']]).toEqual([200, 'no-store']);
     expect(text).toContain('the 8-mile walk: Quarry Lakes loop, Lantern Hills on Sat, Dec 5, 2026');
     expect(text).toContain('signed waivers, as evidence');
+    expect(text).toContain('is told by mail, without your name');
     expect(text).toContain('name="sure"');
   });
 
@@ -161,6 +168,64 @@ describe('erasing a walker', () => {
       [party, 'confirmed', 1],
       [waiting, 'confirmed', 2],
     ]);
+  });
+
+  it('tells whoever booked for them that they do not come, without their name', async () => {
+    const site = await openSite({ DATA_DIR: ownFolder() });
+    const cast = layCast(site);
+    const members = [member({ name: 'Ana Ferreira' }), member({ name: 'Wendel Ames', email: WALKER, signature: '', contact: null })];
+    site.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm({ members })));
+    await cast.browser('walker').post('/me/erase', { sure: 'yes' });
+    const left = mailOf(site, 'left');
+    expect(left).toMatchObject([
+      {
+        toEmail: 'ana@walkers.example',
+        state: 'pending',
+        content: { walk: { left: ['[name erased]'], signUp: { party: ['Ana Ferreira'] } } },
+      },
+    ]);
+    const made = left.map((one) => mailMaker(site.services, site.views).make(one));
+    expect(made.map((mail) => mail.subject)).toEqual([expect.stringContaining('Not coming: [name erased], ')]);
+    expect(made[0]?.text).toContain('Still coming with your sign-up: Ana Ferreira.');
+    expect(JSON.stringify(site.db.q.select().from(notices).all())).not.toContain('Wendel');
+  });
+
+  it('tells the absent adults of their party that nobody expects them, and tells nobody of a walk that is cancelled', async () => {
+    const site = await openSite({ DATA_DIR: ownFolder() });
+    const cast = layCast(site);
+    const other = saveNewWalk(site.services, walkFacts({ routeName: 'Next' }), cast.ids.leader, 'posted');
+    const members = [
+      member({ name: 'Wendel Ames' }),
+      member({ name: 'Ben Birch', email: 'ben@walkers.example', signature: '', contact: null }),
+    ];
+    for (const walkId of [cast.walkId, other])
+      site.db.write((tx) => keepSignUp(tx, site.services, walkId, signUpForm({ email: WALKER, name: 'Wendel Ames', members })));
+    site.db.write((tx) => {
+      tx.update(notices).set({ state: 'sent' }).run();
+      tx.update(walks)
+        .set({ state: 'cancelled', cancelKind: 'other', cancelReason: 'Ice', cancelledAt: NOON })
+        .where(eq(walks.id, other))
+        .run();
+    });
+    await cast.browser('walker').post('/me/erase', { sure: 'yes' });
+    expect(mailOf(site, 'member-news')).toMatchObject([
+      {
+        toEmail: 'ben@walkers.example',
+        walkId: cast.walkId,
+        content: { walk: { member: { news: 'gone', bookedBy: '[name erased]' }, signUp: { party: ['Ben Birch'] } } },
+      },
+    ]);
+    expect(JSON.stringify(site.db.q.select().from(notices).all())).not.toContain('Wendel');
+  });
+
+  it('tells a booker who withdrew nothing', async () => {
+    const site = await openSite({ DATA_DIR: ownFolder() });
+    const cast = layCast(site);
+    const members = [member({ name: 'Ana Ferreira' }), member({ name: 'Wendel Ames', email: WALKER, signature: '', contact: null })];
+    const kept = site.db.write((tx) => keepSignUp(tx, site.services, cast.walkId, signUpForm({ members })));
+    withdrawSignUp(site.services, 'kept' in kept ? kept.kept : 0);
+    await cast.browser('walker').post('/me/erase', { sure: 'yes' });
+    expect(mailOf(site, 'left')).toEqual([]);
   });
 
   it('withdraws a party that has nobody else left', async () => {

@@ -2,8 +2,9 @@ import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { keepForNext } from '../../server/contacts/kept.js';
 import { openContacts } from '../../server/contacts/open.js';
-import { auditLog, emergencyContacts, excusedMonths, partyMembers, waivers } from '../../server/db/schema/index.js';
+import { auditLog, emergencyContacts, excusedMonths, partyMembers, waivers, walks } from '../../server/db/schema/index.js';
 import { keepSignUp } from '../../server/signups/store.js';
+import { textInForce } from '../../server/texts/store.js';
 import { waiverDocument } from '../../server/waivers/document.js';
 import { walkById } from '../../server/walks/store.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
@@ -35,12 +36,12 @@ function memberOf(name: string): number {
   return site.db.q.select().from(partyMembers).where(eq(partyMembers.name, name)).get()?.id ?? 0;
 }
 
-/** The walk's leader opens everyone's emergency details. */
-function open(): void {
+/** The walk's leader opens everyone's emergency details. @param before how long before it gathers, ms */
+function open(before = HOUR_MS, reason: 'hurt' | 'sheet' = 'hurt'): void {
   const walk = walkById(site.db.q, cast.walkId);
   if (!walk) throw new Error('no walk');
-  site.clock.now = walk.gatherAt - HOUR_MS;
-  openContacts(site.services, walk, { as: 'leader', by: cast.ids.leader, member: null, why: 'someone is hurt or ill' });
+  site.clock.now = walk.gatherAt - before;
+  openContacts(site.services, walk, { as: 'leader', by: cast.ids.leader, member: null, reason, why: null });
 }
 
 describe('the page about oneself', () => {
@@ -70,6 +71,44 @@ describe('the page about oneself', () => {
     expect((await cast.browser('other walker').get('/me')).text).toContain('opened those of Olive Reed');
   });
 
+  it('tells of the sheet once a day, however often it was printed', async () => {
+    const times = [20 * HOUR_MS, HOUR_MS, HOUR_MS - 1, HOUR_MS - 2];
+    for (const before of times) open(before, 'sheet');
+    open();
+    const { text } = await cast.browser('walker').get('/me');
+    expect(text.match(/opened those of Wendel Ames[^<]*/g)).toEqual([
+      'opened those of Wendel Ames, 3 times',
+      'opened those of Wendel Ames',
+      'opened those of Wendel Ames',
+    ]);
+    expect((await cast.browser('walker').get('/me.json')).body.emergencyDetailsOpened).toHaveLength(5);
+  });
+
+  it('says when an absent adult agreed to which rules', async () => {
+    const words = 'You agreed to version 1 of the rules on Wed, Nov 25, 2026';
+    expect((await cast.browser('other walker').get('/me')).text).not.toContain('You agreed to version');
+    const rules = textInForce(site.db.q, 'rules');
+    site.db.write((tx) =>
+      tx.update(partyMembers).set({ rulesAgreedAt: NOON, rulesTextId: rules.id }).where(eq(partyMembers.name, 'Olive Reed')).run(),
+    );
+    expect((await cast.browser('other walker').get('/me')).text).toContain(words);
+    const { body } = await cast.browser('other walker').get('/me.json');
+    expect(body.partiesOfOthers[0].member).toMatchObject({ rulesAgreed: '2026-11-25T12:00:00.000Z', rulesVersion: 1 });
+  });
+
+  it('says that the contacts of a cancelled walk go so long after the cancelling', async () => {
+    site.db.write((tx) =>
+      tx
+        .update(walks)
+        .set({ state: 'cancelled', cancelKind: 'other', cancelReason: 'Ice', cancelledAt: NOON })
+        .where(eq(walks.id, cast.walkId))
+        .run(),
+    );
+    const words = (name: string) => `Emergency contacts sealed for ${name}, until Fri, Dec 25, 2026`;
+    expect((await cast.browser('walker').get('/me')).text).toContain(words('Wendel Ames'));
+    expect((await cast.browser('other walker').get('/me')).text).toContain(words('Olive Reed'));
+  });
+
   it('shows a leader what is kept of them, and what they did', async () => {
     site.db.write((tx) => tx.insert(excusedMonths).values({ personId: cast.ids.leader, month: '2026-12', reason: 'Away' }).run());
     open();
@@ -84,15 +123,20 @@ describe('the page about oneself', () => {
 });
 
 describe('a waiver', () => {
-  it('is read by its signer, to the last character, and by nobody else', async () => {
-    const answer = await cast.browser('walker').get('/me/waivers/1');
+  it('is read by its signer, and saved to the last character, and by nobody else', async () => {
+    const shown = await cast.browser('walker').get('/me/waivers/1');
+    const answer = await cast.browser('walker').get('/me/waivers/1?save=1');
     expect(answer.headers['content-type']).toBe('text/plain; charset=utf-8');
     expect(answer.headers['content-disposition']).toBe('attachment; filename="waiver-1.txt"');
-    expect(answer.headers['cache-control']).toBe('no-store');
+    expect([shown.headers['cache-control'], answer.headers['cache-control']]).toEqual(['no-store', 'no-store']);
     const row = site.db.q.select().from(waivers).where(eq(waivers.id, 1)).get();
     const text = site.db.q.query.texts.findFirst({ where: (one, { eq: is }) => is(one.id, row?.textId ?? 0) }).sync();
     if (!row || !text) throw new Error('no waiver');
     expect(answer.text).toBe(waiverDocument({ ...row, text }, row.format));
+    expect(shown.headers['content-type']).toContain('text/html');
+    expect(shown.headers['content-disposition']).toBeUndefined();
+    for (const seen of ['<pre class="mail">WAIVER\nFor: Wendel Ames\n', row.documentSha256, 'href="/me/waivers/1?save=1"'])
+      expect(shown.text).toContain(seen);
     for (const id of ['2', '99', 'x', '9999999999999999999999']) {
       const own =
         site.db.q
@@ -100,7 +144,8 @@ describe('a waiver', () => {
           .from(waivers)
           .where(eq(waivers.id, Number(id) || 0))
           .get()?.email === OTHER;
-      expect([id, (await cast.browser('other walker').get(`/me/waivers/${id}`)).status]).toEqual([id, own ? 200 : 404]);
+      for (const save of ['', '?save=1'])
+        expect([id, (await cast.browser('other walker').get(`/me/waivers/${id}${save}`)).status]).toEqual([id, own ? 200 : 404]);
     }
     expect((await cast.browser('coordinator').get('/me/waivers/1')).status).toBe(404);
   });

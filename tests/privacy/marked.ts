@@ -7,6 +7,9 @@ const PAST = NOON - 5 * DAY_MS;
 /** The address of the person who is erased: the mark of every column that holds one. */
 export const EMAIL = 'qz-address-zq@walkers.example';
 
+/** What they were called by whoever signed them up. */
+export const OLD_NAME = 'Qz-before-zQ';
+
 /** Someone with a value of their own, found nowhere else, in every column that holds personal details. */
 export interface Marked {
   personId: number;
@@ -115,7 +118,10 @@ export function layMarked(site: TestSite): Marked {
   const adult = put('party_members', { sign_up_id: own, ...marked('party_members', 'name') });
   marks.set('party_members.adult_on', '2031-07-19');
   put('party_members', { sign_up_id: own, name: 'Qz-child-zQ', minor: 1, guardian_id: adult, adult_on: '2031-07-19' });
-  put('party_members', { sign_up_id: beas, name: 'Qz-elsewhere-zQ', ...marked('party_members', 'email', 'sign_token_hash') });
+  const agreed = { rules_agreed_at: NOON, rules_text_id: text };
+  put('party_members', { sign_up_id: beas, name: 'Qz-elsewhere-zQ', ...marked('party_members', 'email', 'sign_token_hash'), ...agreed });
+  // An absent adult in the marked person's own party.
+  put('party_members', { sign_up_id: own, name: 'Abe Away', email: 'abe@walkers.example' });
   put('emergency_contacts', { member_id: adult, sealed: Buffer.from(mark('emergency_contacts', 'sealed')), created_at: NOON });
   put('kept_contacts', {
     person_id: personId,
@@ -127,7 +133,14 @@ export function layMarked(site: TestSite): Marked {
   const why = mark('audit_log', 'detail');
   const opening = { at: NOON, person_id: other, action: 'opened emergency details', subject: `walk:${otherWalk}` };
   put('audit_log', { ...opening, detail: JSON.stringify({ members: [adult], why }) });
-  put('audit_log', { ...opening, detail: JSON.stringify({ members: [adult, 999], why: 'Kept-why' }) });
+  const words = (reason: string) => JSON.stringify({ members: [adult, 999], reason, why: 'Qz-typed-zQ' });
+  put('audit_log', { ...opening, detail: words('hurt') });
+  put('audit_log', { ...opening, detail: JSON.stringify({ members: [998, 999], everyone: true, reason: 'missing', why: 'Qz-typed-zQ' }) });
+  put('audit_log', { ...opening, detail: JSON.stringify({ members: [adult, 999], why: 'sign-in sheet' }) });
+  put('audit_log', { ...opening, detail: JSON.stringify({ members: [998, 999], reason: 'hurt', why: 'Kept-why' }) });
+  const seenBy = { at: NOON, person_id: other, action: 'kept waivers signed on paper', subject: `walk:${otherWalk}` };
+  for (const name of [marks.get('people.name') ?? '', 'Kept-seer'])
+    put('audit_log', { ...seenBy, detail: JSON.stringify({ members: [999], seenBy: name }) });
 
   const evidence = ['text_sha256', 'address_mark', 'for_name', 'for_key', 'signer_name', 'signer_key', 'signature', 'intent', 'consent'];
   const chained = ['document_sha256', 'previous', 'hash', 'seen_by'];
@@ -171,6 +184,14 @@ export function layMarked(site: TestSite): Marked {
     toBea({ name: 'Bea', phone: '1' }, { message: { subject: 's', text: 't', from: person.name, at: NOON } }),
     toBea({ name: 'Bea', phone: '1' }, { differences: [{ label: 'Leader', before: person.name, after: 'Bea' }] }),
   ];
+  // What says that somebody has left, or has yet to sign; and a field that nobody has thought of yet.
+  const leader = { name: 'Bea', phone: '1' };
+  mails.push(
+    toBea(leader, { left: ['Qz-elsewhere-zQ', 'qz-address-zq@walkers.example'] }),
+    toBea(leader, { unsigned: ['Bea', 'Qz-elsewhere-zQ'] }),
+    toBea(leader, { another: { field: [{ of: 'Qz-elsewhere-zQ' }] } }),
+    toBea(leader, { signUp: { id: beas, state: 'confirmed', party: ['Bea', OLD_NAME] } }),
+  );
   for (const [index, content] of mails.entries())
     notice({
       event: `bea:${index}`,
@@ -181,5 +202,32 @@ export function layMarked(site: TestSite): Marked {
       sign_up_id: beas,
       content: JSON.stringify({ walk: content }),
     });
+  const booker = marks.get('sign_ups.name');
+  const asked = { memberId: 0, email: 'abe@walkers.example', bookedBy: booker };
+  const toAbe = [
+    { event: 'to-sign:0:x', kind: 'to-sign', sign_up_id: own, add: { toSign: { ...asked, minors: ['Qz-child-zQ'] } } },
+    { event: 'member-change:0:2', kind: 'member-news', add: { member: { ...asked, news: 'changed' } } },
+    { event: 'member-cancelled:0:3', kind: 'member-news', add: { member: { ...asked, news: 'cancelled' } } },
+    { event: 'member-gone:0', kind: 'member-news', add: { member: { ...asked, news: 'gone' } } },
+  ];
+  for (const { add, ...row } of toAbe)
+    notice({
+      ...row,
+      to_name: 'Abe Away',
+      to_email: 'abe@walkers.example',
+      message_id: row.event,
+      walk_id: otherWalk,
+      content: JSON.stringify({ walk: toBea(leader, { signUp: { id: own, state: 'confirmed', party: [booker, 'Abe Away'] }, ...add }) }),
+    });
+  // What was mailed to an absent adult before they corrected their name.
+  notice({
+    event: 'old',
+    to_name: OLD_NAME,
+    to_email: EMAIL,
+    message_id: 'old',
+    walk_id: otherWalk,
+    sign_up_id: beas,
+    content: '{"test":{}}',
+  });
   return { personId, marks };
 }

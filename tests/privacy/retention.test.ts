@@ -19,9 +19,11 @@ import {
 } from '../../server/db/schema/index.js';
 import { minutelyJobs } from '../../server/jobs.js';
 import { startSession } from '../../server/people/sessions.js';
+import { addressMark } from '../../server/privacy/marks.js';
 import { forgetOnTime } from '../../server/privacy/retention.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { keepSignUp } from '../../server/signups/store.js';
+import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast } from '../support/cast.js';
 import { contact, member, signUpForm } from '../support/sign-up.js';
@@ -75,6 +77,18 @@ describe('what is forgotten on time', () => {
   it('emergency contacts of a walk that nobody closed: so many days after it must be over', async () => {
     signUp('ana@walkers.example');
     await goesAt('emergency_contacts', gatherAt + 48 * HOUR_MS + 30 * DAY_MS, 1, 0);
+  });
+
+  it('emergency contacts of a cancelled walk: so many days after it was cancelled, long before its day', async () => {
+    signUp('ana@walkers.example');
+    site.db.write((tx) => {
+      const later = { gatherAt: NOON + 90 * DAY_MS, setOffAt: NOON + 90 * DAY_MS };
+      tx.update(walks)
+        .set({ ...later, state: 'cancelled', cancelKind: 'other', cancelReason: 'The ford is up.', cancelledAt: NOON + DAY_MS })
+        .where(eq(walks.id, cast.walkId))
+        .run();
+    });
+    await goesAt('emergency_contacts', NOON + 31 * DAY_MS, 1, 0);
   });
 
   it('from where a signature was typed: after 30 days, and the signature stays', async () => {
@@ -176,6 +190,19 @@ describe('people nobody has heard of for two years', () => {
     await forgetAt(TWO_YEARS_ON);
     expect(names()).toEqual(['Cora Danner', 'Lena Marsh', 'Otto Blume', 'Coe Lindgren']);
     expect(count('erased')).toBe(0);
+  });
+
+  it('leave a mark only where a signature lost its address, so that whoever verifies it sees why', async () => {
+    signUp('walker@waymeet.example', ['Wendel Ames']);
+    const laterThan = new Date(gatherAt);
+    laterThan.setUTCFullYear(laterThan.getUTCFullYear() + 2);
+    await forgetAt(laterThan.getTime());
+    expect(names()).not.toContain('Wendel Ames');
+    expect(site.db.q.select().from(waivers).get()).toMatchObject({ email: '', forName: 'Wendel Ames' });
+    expect(site.db.raw.prepare('SELECT mark FROM erased').pluck().all()).toEqual([
+      addressMark(site.services.sealer, 'walker@waymeet.example'),
+    ]);
+    expect(verifyChain(site.db.raw, site.services.sealer)).toMatchObject({ count: 1, faults: [] });
   });
 
   it('are not erased while any of that is there', async () => {

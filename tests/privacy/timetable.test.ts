@@ -21,8 +21,15 @@ describe('the timetable', () => {
   });
 
   it('removes emergency contacts so many days after the close, or after two days where nobody closed the walk', () => {
-    expect(contactsGoAt({ gatherAt: NOON, closedAt: NOON + 5 }, { contactsKeptDays: 3 })).toBe(NOON + 5 + 3 * DAY_MS);
-    expect(contactsGoAt({ gatherAt: NOON, closedAt: null }, { contactsKeptDays: 3 })).toBe(NOON + 5 * DAY_MS);
+    const walk = { gatherAt: NOON, closedAt: null, cancelledAt: null };
+    expect(contactsGoAt({ ...walk, closedAt: NOON + 5 }, { contactsKeptDays: 3 })).toBe(NOON + 5 + 3 * DAY_MS);
+    expect(contactsGoAt(walk, { contactsKeptDays: 3 })).toBe(NOON + 5 * DAY_MS);
+  });
+
+  it('counts from the cancelling where that is earlier', () => {
+    const walk = { gatherAt: NOON, closedAt: null };
+    expect(contactsGoAt({ ...walk, cancelledAt: NOON - 20 * DAY_MS }, { contactsKeptDays: 3 })).toBe(NOON - 17 * DAY_MS);
+    expect(contactsGoAt({ ...walk, cancelledAt: NOON + 3 * DAY_MS }, { contactsKeptDays: 3 })).toBe(NOON + 5 * DAY_MS);
   });
 });
 
@@ -36,7 +43,10 @@ describe('the page about it', () => {
       expect(text).toContain(what);
       expect(text).toContain(`${periodWords(period)} ${since}`);
     }
-    expect(text).toContain('17 days after the walk; then removed');
+    expect(text).toContain('17 days after the walk, or after it is cancelled; then removed');
+    expect(text).toContain('removed 17 days after the walk, or after it is cancelled, and at once if you withdraw');
+    expect(text).toContain('A walk nobody closed counts as closed 48 hours after it gathered.');
+    expect(text).toContain('Someone shut out by the coordinators stays');
     expect(text).toContain('from 31 hours before you gather until 43 hours after the walk is closed');
   });
 });

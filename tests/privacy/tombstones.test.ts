@@ -5,8 +5,8 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { connect, type Db, wrap } from '../../server/db/open.js';
 import { people } from '../../server/db/schema/index.js';
 import { Sealer } from '../../server/db/seal.js';
-import { eraseAddress } from '../../server/privacy/erase.js';
-import { addressMark } from '../../server/privacy/marks.js';
+import { eraseAddress, forgetAddress } from '../../server/privacy/erase.js';
+import { addressMark, erasureProof } from '../../server/privacy/marks.js';
 import { eraseAgain, layTombstones, readTombstones } from '../../server/privacy/tombstones.js';
 import { freshDatabase, NOON } from '../support/app.js';
 
@@ -61,7 +61,7 @@ describe('who was erased', () => {
     expect(emails()).toContain(ANA);
     expect(eraseAgain(db, sealer, folder)).toBe(1);
     expect(emails()).toEqual(['ben@walkers.example']);
-    expect(db.raw.prepare('SELECT * FROM erased').all()).toEqual([{ mark: MARK, at: NOON }]);
+    expect(db.raw.prepare('SELECT * FROM erased').all()).toEqual([{ mark: MARK, at: NOON, proof: erasureProof(sealer, MARK) }]);
     expect(eraseAgain(db, sealer, folder)).toBe(0);
   });
 
@@ -125,5 +125,59 @@ describe('who was erased', () => {
     writeFileSync(join(folder, 'erased.list'), `nonsense\n${MARK} yesterday\n${MARK.slice(0, 20)}`);
     layTombstones(folder, [{ mark: MARK, at: NOON }]);
     expect(readTombstones(folder)).toEqual(new Map([[MARK, NOON]]));
+  });
+});
+
+describe('whom the calendar forgot', () => {
+  /** A signature with Ana's address, so that forgetting her leaves a mark. */
+  function sign(): void {
+    db.raw
+      .prepare(
+        `INSERT INTO waivers (how, text_id, text_sha256, email, address_mark, for_name, for_key, signed_as, signer_name, signer_key,
+          signature, intent, consent, proof, seen_by, signed_at, kept_at, document_sha256, format, previous, hash)
+        SELECT 'file', id, sha256, ?, ?, 'Ana', 'ana', 'self', 'Ana', 'ana', '', 'i', '', 'none', 'Lena', 1, 1, 'd', 1, 'p', 'h'
+        FROM texts WHERE kind = 'waiver'`,
+      )
+      .run(ANA, MARK);
+  }
+
+  function forgetOnTime(at: number): void {
+    db.write((tx) => forgetAddress(tx, { sealer }, ANA, at));
+  }
+
+  it('and who signed up again later stays, at each start and in each backup made since', () => {
+    add(ANA);
+    sign();
+    forgetOnTime(NOON);
+    add(ANA);
+    const putBack = backup();
+    expect(eraseAgain(db, sealer, folder)).toBe(0);
+    expect(eraseAgain(db, sealer, folder)).toBe(0);
+    expect(emails()).toEqual([ANA]);
+    putBack();
+    expect(eraseAgain(db, sealer, folder)).toBe(0);
+    expect(emails()).toEqual([ANA]);
+  });
+
+  it('is forgotten again where a backup from before that is put back, and may come once more', () => {
+    add(ANA);
+    sign();
+    const putBack = backup();
+    forgetOnTime(NOON);
+    add(ANA);
+    eraseAgain(db, sealer, folder);
+    putBack();
+    expect(eraseAgain(db, sealer, folder)).toBe(1);
+    expect(emails()).toEqual([]);
+    add(ANA);
+    expect(eraseAgain(db, sealer, folder)).toBe(0);
+    expect(emails()).toEqual([ANA]);
+  });
+
+  it('is marked nowhere without a signature', () => {
+    add(ANA);
+    forgetOnTime(NOON);
+    eraseAgain(db, sealer, folder);
+    expect(readTombstones(folder).size).toBe(0);
   });
 });

@@ -92,6 +92,7 @@ describe('booking for an adult who is not there', () => {
     ['signs in their place', { 'members[1][signature]': 'Ben Birch' }, 'members-1-signature'],
     ['signs for their child', { 'members[2][signature]': 'Ben Birch' }, 'members-2-signature'],
     ['mistypes their address', { 'members[1][email]': 'ben' }, 'members-1-email'],
+    ['gives their own address', { 'members[1][email]': 'Ana@walkers.example' }, 'members-1-email'],
   ])('is refused where the booker %s', async (_, changed, field) => {
     const answer = await nobody.post(`/walks/${walkId}/sign-up`, booking(changed));
     expect(answer.status).toBe(422);
@@ -118,6 +119,35 @@ describe('booking for an adult who is not there', () => {
     expect(mails('to-sign').map((row) => row.toEmail)).toEqual([BEN, 'benjamin@walkers.example']);
     expect((await nobody.get(wrong)).status).toBe(404);
     expect((await nobody.get(linkOf(mails('to-sign')[1]))).status).toBe(200);
+  });
+});
+
+describe('what an absent adult gave', () => {
+  it('is not signed by a stranger who types their name and address elsewhere', async () => {
+    const { own } = await booked();
+    const other = party(BEN, 'Ben Birch');
+    expect((await nobody.post(stage.at, other)).status).toBe(303);
+    expect((await nobody.get(own)).text.match(/waiver to sign/g)).toHaveLength(2);
+  });
+
+  it('does not stay where the booker puts another address, or none: it was not theirs to go on with', async () => {
+    const { own } = await booked();
+    await nobody.post(linkOf(mails('to-sign')[0]), { ...OWN, ...signatures() });
+    const kept = () =>
+      stage.site.db.q
+        .select()
+        .from(emergencyContacts)
+        .all()
+        .map((row) => row.memberId);
+    const [ana, ben, kit] = members();
+    expect(kept()).toEqual([ana?.id, ben?.id, kit?.id]);
+    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+    const taken = await nobody.post(own, { ...form, 'members[1][email]': '', 'members[1][signature]': 'Ben Birch', agreeWaiver: 'yes' });
+    expect(taken.status).toBe(422);
+    expect(taken.text).toContain('href="#members-1-contactName"');
+    expect((await nobody.post(own, { ...form, 'members[1][email]': 'other@walkers.example' })).status).toBe(303);
+    expect(kept()).toEqual([ana?.id, kit?.id]);
+    expect(members()[1]?.rulesAgreedAt).toBeNull();
   });
 });
 
@@ -167,7 +197,7 @@ describe("the absent adult's own page", () => {
     expect((await nobody.get(waiting.headers.location ?? '')).text).toContain('waiting list');
     const link = linkOf(mails('to-sign')[0]);
     expect((await nobody.get(`${link}?leave=1`)).text).toContain('Your place and that of Kit Birch goes to others');
-    expect((await nobody.post(`${link}/leave`)).text).toContain('You are not expected any more');
+    expect((await nobody.post(`${link}/leave`)).text).toContain('You and Kit Birch are off this walk');
     expect(stage.states().map((row) => [row.email, row.state, row.size])).toEqual([
       ['ana@walkers.example', 'confirmed', 1],
       ['cal@walkers.example', 'confirmed', 2],

@@ -72,6 +72,7 @@ describe('a family signs up', () => {
     ['the other adult signing', { 'members[2][signature]': 'Ben Birch' }, 'members-2-signature', 'Ana Ferreira signs for Kit Ferreira'],
     ['no signature for a child', { 'members[3][signature]': '' }, 'members-3-signature', 'Ben Birch signs for Kay Birch'],
     ['someone who is 18 by then', { 'members[2][adultOn]': '2026-12-05' }, 'members-2-minor', 'They are 18 on the day of the walk'],
+    ['a day of birth', { 'members[2][adultOn]': '2018-05-04' }, 'members-2-adultOn', 'not the day they were born'],
     ['a day that is none', { 'members[2][adultOn]': '2027-02-30' }, 'members-2-adultOn', 'That date does not exist'],
     ['a birthday in a far year', { 'members[2][adultOn]': '2062-02-03' }, 'members-2-adultOn', 'check the year'],
   ])('not with %s', async (_, changed, field, sentence) => {
@@ -101,7 +102,9 @@ describe('a family signs up', () => {
     expect((await nobody.post(at, family(same))).status).toBe(303);
     expect(stage.site.db.q.select().from(emergencyContacts).all()).toHaveLength(4);
     const none = { ...family(same), email: 'b@walkers.example', 'members[0][contactName]': '', 'members[0][contactPhone]': '' };
-    expect((await nobody.post(at, none)).text).toContain('href="#members-1-contactName"');
+    const refused = (await nobody.post(at, none)).text;
+    expect(refused).toContain('href="#members-1-contactName"');
+    expect(refused).not.toContain('href="#members-1-contactPhone"');
   });
 });
 

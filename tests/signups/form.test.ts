@@ -8,12 +8,13 @@ import { party } from './opened.js';
 
 const TEXT = { id: 1, version: 3, body: 'Sign here.', sha256: '' };
 
-function faultsOf(fields: Record<string, string>, facts: { places?: number; signed?: string[] } = {}): Faults {
-  const { places = 12, signed = [] } = facts;
+function faultsOf(fields: Record<string, string>, facts: { places?: number; signed?: string[]; tellsSigned?: boolean } = {}): Faults {
+  const { places = 12, signed = [], tellsSigned = false } = facts;
   const read = readSignUp(parseForm(new URLSearchParams(fields).toString()), {
     country: 'US',
     places,
     minors: true,
+    tellsSigned,
     texts: { rules: TEXT, waiver: TEXT },
     date: '2026-12-05',
     hasWaiver: (signing) => signed.includes(signing.forName),
@@ -26,6 +27,8 @@ describe('a signature', () => {
     for (const same of ['Ana M. Ferreira', 'ana  m ferreira', 'ANA M FERREIRA', 'Ａna M Ferreira', 'A n a M. Ferreira'])
       expect(isOwnName('Ana M. Ferreira', same)).toBe(true);
     expect(isOwnName("Sean O'Neil", 'Sean O’Neil')).toBe(true);
+    expect(isOwnName('דוד בן־גוריון', 'דוד בן-גוריון')).toBe(true);
+    expect(isOwnName('Ann Smith–Jones', 'Ann Smith-Jones')).toBe(true);
     for (const other of ['', '.', 'Bob Smith', 'Ana', 'Ferreira Ana M', 'Ana M. Ferreiras'])
       expect(isOwnName('Ana M. Ferreira', other)).toBe(false);
   });
@@ -71,7 +74,7 @@ describe('what needs mending', () => {
     const { errors } = signUpForm(parseForm(new URLSearchParams(fields).toString()), faultsOf(fields), { most: 12, minors: true });
     expect(errors?.errorList.map((error) => error.text)).toEqual([
       'Abe Ash, whom to phone: Type their name.',
-      'Abe Ash, signature: Type your full name as above: Abe Ash.',
+      'Abe Ash, signature: Type your full name as above: Abe Ash. Signed already this season? Then leave it empty.',
     ]);
   });
 
@@ -98,4 +101,13 @@ describe('a text published while the form was open', () => {
     expect(faultsOf(signUpFields({ rulesVersion: '3', waiverVersion: '3' }))).toEqual({});
     expect(faultsOf(signUpFields())).toEqual({});
   });
+});
+
+it('a form that is refused anyway tells nobody who has signed; whoever is signed in with the address is told', () => {
+  const asked = signUpFields({ 'members[0][signature]': '', agreeWaiver: '', agreeRules: '' });
+  const unknown = faultsOf(asked);
+  expect(faultsOf(asked, { signed: ['Ana Ferreira'] })).toEqual(unknown);
+  expect(unknown['members[0][signature]']).toContain('Signed already this season? Then leave it empty.');
+  expect(faultsOf(signUpFields({ 'members[0][signature]': '', agreeWaiver: '' }), { signed: ['Ana Ferreira'] })).toEqual({});
+  expect(faultsOf(asked, { signed: ['Ana Ferreira'], tellsSigned: true })).toEqual({ agreeRules: expect.any(String) });
 });

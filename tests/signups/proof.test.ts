@@ -88,6 +88,28 @@ it('what is signed is the text that was shown: one published meanwhile is shown 
   expect(last?.sha).toBe(textHash('Quite another text.'));
 });
 
+it('a text published meanwhile is shown before anything else is done with the form: ticks and signatures for the old one are gone', async () => {
+  const { site, nobody, at } = await booked();
+  publishWaiver(site, 'Quite another text.');
+  const form = { ...signUpFields({ email: 'b@walkers.example' }), waiverVersion: '1', rulesVersion: '1' };
+  const added = await nobody.post(at, { ...form, add: 'adult' });
+  expect(added.status).toBe(422);
+  expect(added.text).toContain('The waiver was changed while this page was open');
+  const shown = formFields(added.text);
+  expect([shown.waiverVersion, shown['members[0][signature]'], shown.agreeWaiver, shown.agreeRules]).toEqual(['2', '', undefined, 'yes']);
+  expect(shown.name).toBe('Ana Ferreira');
+});
+
+it('what was shown once proves nothing of a later post', async () => {
+  const { nobody, own, mailed, proofs } = await booked();
+  const proof = /name="mail" value="([^"]+)"/.exec((await nobody.get(mailed)).text)?.[1] ?? '';
+  await nobody.post(`${own}/proof`, { mail: proof });
+  const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+  const two = { ...party('', 'Ana Ferreira', 'Mal Fake'), ...form, agreeWaiver: 'yes', 'members[1][signature]': 'Mal Fake' };
+  expect((await nobody.post(own, two)).status).toBe(303);
+  expect(proofs()).toEqual(['none', 'none']);
+});
+
 it('a new version of the text asks everyone to sign anew, on the private page and at the next sign-up', async () => {
   const { site, nobody, own, at } = await booked();
   expect((await nobody.get(own)).text).toContain('waiver signed');

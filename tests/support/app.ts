@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, expect } from 'vitest';
 import { buildApp } from '../../server/app.js';
-import { type Config, ROOT, readConfig } from '../../server/config.js';
-import { migrate, readMigrations } from '../../server/db/migrate.js';
+import { type Config, readConfig } from '../../server/config.js';
+import { bringUp } from '../../server/db/bring-up.js';
 import { connect, type Db, wrap } from '../../server/db/open.js';
 import { areas } from '../../server/db/schema/index.js';
 import { Sealer } from '../../server/db/seal.js';
@@ -16,6 +16,8 @@ import type { Views } from '../../server/web/render.js';
 
 /** Noon UTC, a Wednesday: where the tests' clock starts. */
 export const NOON = Date.UTC(2026, 10, 25, 12);
+
+const KEY = Buffer.alloc(32, 7);
 
 const folder = mkdtempSync(join(tmpdir(), 'waymeet-test-'));
 const template = join(folder, 'template.db');
@@ -36,7 +38,7 @@ export function freshDatabase(): Db {
 
 function makeTemplate(): void {
   const raw = connect(template);
-  migrate(raw, readMigrations(join(ROOT, 'migrations')));
+  bringUp(raw, { keys: [KEY], from: 'SEAL_KEY' }, () => {});
   const db = wrap(raw);
   db.write((tx) => {
     saveSettings(tx, { groupName: 'Harrow Fells Walkers' });
@@ -73,7 +75,7 @@ export async function openSite(set: Partial<Record<string, string>> = {}): Promi
   const clock = { now: NOON };
   const log: string[] = [];
   const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', DATA_DIR: folder, ...set });
-  const data = { db, sealer: new Sealer(Buffer.alloc(32, 7)) };
+  const data = { db, sealer: new Sealer(KEY) };
   const { app, services, views } = await buildApp({ config, data, now: () => clock.now, logStream: { write: (line) => log.push(line) } });
   await app.ready();
   const site = { app, db, services, views, config, clock, log };

@@ -61,6 +61,9 @@ describe('publishing a text', () => {
     expect(text).toMatch(/<del>.*a little.*<\/del><ins>.*slightly.*<\/ins>/);
     expect(text).toContain('1 line changed, none added, none taken out.');
     expect(text).toMatch(/\d+ lines unchanged/);
+    expect(text).toMatch(
+      /What publishing version 2 does[\s\S]*What is different from version 1[\s\S]*<details>\s*<summary>As people will read it/,
+    );
     expect(text).toContain('everyone who signs up agrees to this version');
     expect(formFields(text)).toMatchObject({ body, base: '1' });
     expect(versions(site, 'rules')).toHaveLength(1);
@@ -210,6 +213,7 @@ describe('a new waiver', () => {
     const text = await preview();
     expect(text).toContain('2 of 2 sign-ups for walks to come have a signature of version 1.');
     expect(text).toContain('Everyone signs anew from now on');
+    expect(text).toContain('Nobody is mailed about it; the reminder on the day before a walk names who has yet to sign.');
     await cora.post('/coordinate/texts/waiver', { intent: 'publish', base: '1', body: 'I walk at my own risk.' });
     expect((await cora.post('/coordinate/texts/waiver', { intent: 'preview', base: '2', body: 'Again.' })).text).toContain(
       'No sign-up for a walk to come has a signature of version 2 yet.',

@@ -42,10 +42,11 @@ describe('the sample texts', () => {
   });
 
   it.each([
-    [/keeps the name I type, for whom I sign, the date and time, and the exact wording/],
-    [/From where I sign.* kept for 30 days/],
+    [/keeps my name and signature, for whom I sign, the date and time, and the exact wording/],
+    [/If I sign on a page, .*From where I sign.* kept for 30 days/],
+    [/If I sign on paper, .*who(ever)? saw me sign/],
     [/erased, this signature stays, with the name only, for as long as the law of the place asks/],
-    [/sign on paper instead/],
+    [/To sign on paper, I tell the leader/],
     [/I am their parent or guardian/],
   ])('the waiver says %s', (said) => {
     expect(sample('waiver')).toMatch(said);

@@ -1,59 +1,106 @@
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import Database from 'better-sqlite3';
+import type Database from 'better-sqlite3';
 import { expect, it } from 'vitest';
-import { ROOT } from '../../server/config.js';
-import { migrate, readMigrations } from '../../server/db/migrate.js';
-import { wrap } from '../../server/db/open.js';
+import { ROOT, readConfig } from '../../server/config.js';
+import { backUp } from '../../server/db/backup.js';
+import { bringUp } from '../../server/db/bring-up.js';
+import { openFolder } from '../../server/db/folder.js';
+import type { KeysAtHand } from '../../server/db/key-source.js';
+import { migrate, schemaVersion } from '../../server/db/migrate.js';
+import { connect } from '../../server/db/open.js';
+import { restore } from '../../server/db/restore.js';
 import { Sealer } from '../../server/db/seal.js';
-import { chainOld } from '../../server/waivers/chain-old.js';
 import { verifyChain } from '../../server/waivers/verify.js';
-import { freshDatabase } from '../support/app.js';
+import { KEYS, layFolder, passingFolder, STEPS } from '../db/sealed-folder.js';
+import { NOON } from '../support/app.js';
 
-const sealer = new Sealer(Buffer.alloc(32, 3));
+const KEY = Buffer.from(KEYS.old, 'hex');
+const GIVEN: KeysAtHand = { keys: [KEY], from: 'SEAL_KEY' };
+const FORGE = `DROP TRIGGER waivers_stay; DROP TRIGGER waivers_fixed; DROP TRIGGER waivers_added;
+  UPDATE waivers SET for_name = 'Eve', hash = '', previous = ''; DELETE FROM waiver_head;`;
 
-/** The populated file of the version before there was a chain, brought up. */
-function before() {
-  const steps = readMigrations(join(ROOT, 'migrations'));
-  const raw = new Database(':memory:');
-  migrate(raw, steps.slice(0, 2));
+/** A database of the version before there was a chain, with its rows. */
+function before(file = ':memory:'): Database.Database {
+  const raw = connect(file);
+  migrate(raw, STEPS.slice(0, 2));
   raw.exec(readFileSync(join(ROOT, 'tests/db/fixtures/0002.sql'), 'utf8'));
-  migrate(raw, steps);
-  return wrap(raw);
+  return raw;
 }
 
-it('signatures from before the chain are chained once, in their order, and verify', () => {
-  const db = before();
-  expect(verifyChain(db.raw, sealer).faults).toHaveLength(5 + 1);
-  expect(chainOld(db, sealer)).toBe(5);
-  expect(verifyChain(db.raw, sealer)).toEqual({ count: 5, faults: [] });
-  expect(chainOld(db, sealer)).toBe(0);
-  expect(() => db.raw.exec("UPDATE waivers SET signature = 'Eve'")).toThrow('never changed');
+function start({ config }: ReturnType<typeof layFolder>) {
+  const log: string[] = [];
+  const data = openFolder(config(), (line) => log.push(line));
+  const verified = verifyChain(data.db.raw, data.sealer);
+  return { ...data, log, verified };
+}
+
+it('signatures from before the chain are chained when the database is brought up, in their order, and verify', () => {
+  const raw = before();
+  const log: string[] = [];
+  bringUp(raw, GIVEN, (line) => log.push(line));
+  expect(log).toEqual(['Signatures from before the chain, chained now: 5.']);
+  expect(verifyChain(raw, new Sealer(KEY))).toEqual({ count: 5, faults: [] });
+  expect(() => raw.exec("UPDATE waivers SET signature = 'Eve'")).toThrow('never changed');
 });
 
-it('a row put in by hand later is not taken for one of them', () => {
-  const db = before();
-  chainOld(db, sealer);
-  db.raw.exec(`INSERT INTO waivers SELECT NULL, how, text_id, text_sha256, sign_up_id, member_id, email, '', 'Eve', 'eve', signed_as, signer_name, signer_key,
-    signature, intent, consent, proof, seen_by, signed_at, kept_at, format, '', '', '' FROM waivers LIMIT 1`);
-  expect(chainOld(db, sealer)).toBe(0);
+it('a folder of that version is chained at its first start, and a later start chains nothing that someone without the key rewrote', () => {
+  const laid = layFolder(1, 2);
+  const first = start(laid);
+  expect(first.verified).toEqual({ count: 5, faults: [] });
+  expect(first.log).toContain('Signatures from before the chain, chained now: 5.');
+  first.db.raw.exec(FORGE);
+  first.close();
+  const again = start(laid);
+  expect(again.log).toEqual([]);
+  expect(again.verified.faults).toHaveLength(5 + 1);
+  again.close();
+});
+
+it('a new folder has its chain begun before the first signature', () => {
+  const config = readConfig({ DATA_DIR: passingFolder() });
+  const { db, sealer, close } = openFolder(config, () => {});
+  expect(verifyChain(db.raw, sealer)).toEqual({ count: 0, faults: [] });
   db.raw.exec('DELETE FROM waiver_head');
-  expect(chainOld(db, sealer)).toBe(0);
-  expect(verifyChain(db.raw, sealer).faults).not.toEqual([]);
+  close();
+  const again = openFolder(config, () => {});
+  expect(verifyChain(again.db.raw, again.sealer).faults).toEqual([
+    { waiverId: null, sentence: 'Where the chain ends is not written down any more.' },
+  ]);
+  again.close();
 });
 
-it('chains all or nothing', () => {
-  const db = before();
-  db.raw.exec(
-    "CREATE TEMP TRIGGER full BEFORE UPDATE ON main.waivers WHEN OLD.id = 803 BEGIN SELECT RAISE(ABORT, 'the disk is full'); END",
-  );
-  expect(() => chainOld(db, sealer)).toThrow('the disk is full');
-  expect(db.raw.prepare("SELECT count(*) FROM waivers WHERE hash <> ''").pluck().get()).toBe(0);
+it('chains all or nothing, with the step itself: what was broken off is done by the next start', () => {
+  const raw = before();
+  raw.exec('PRAGMA foreign_keys = OFF; UPDATE waivers SET text_id = 999 WHERE id = 803');
+  expect(() => bringUp(raw, GIVEN, () => {})).toThrow('the text that signature 803 is for is not there');
+  expect(schemaVersion(raw)).toBe(2);
+  expect(raw.prepare("SELECT value FROM settings WHERE key = 'sealKeys'").all()).toEqual([]);
+  raw.exec('UPDATE waivers SET text_id = 2 WHERE id = 803');
+  bringUp(raw, GIVEN, () => {});
+  expect(verifyChain(raw, new Sealer(KEY))).toEqual({ count: 5, faults: [] });
 });
 
-it('a new group has nothing to chain', () => {
-  const db = freshDatabase();
-  expect(chainOld(db, sealer)).toBe(0);
-  expect(db.raw.prepare('SELECT count(*) FROM waiver_head').pluck().get()).toBe(0);
-  db.close();
+it('another key than the one in use is refused before anything is changed or copied', () => {
+  const laid = layFolder(1, 2);
+  expect(() => openFolder(laid.config({ SEAL_KEY: KEYS.other }), () => {})).toThrow(/does not open this database/);
+  const raw = connect(join(laid.dataDir, 'waymeet.db'));
+  expect(schemaVersion(raw)).toBe(2);
+  raw.close();
+  expect(readdirSync(laid.dataDir).filter((name) => name.startsWith('before-'))).toEqual([]);
+  expect(start(laid).verified.faults).toEqual([]);
+});
+
+it('an older backup is chained when it is restored', () => {
+  const laid = layFolder(1, 2);
+  const file = join(passingFolder(), 'old.db');
+  backUp(laid.config(), file, () => {});
+  const empty = passingFolder();
+  const config = { ...laid.config({ SEAL_KEY: KEYS.old }), dataDir: empty };
+  const log: string[] = [];
+  restore(config, file, NOON, (line) => log.push(line));
+  expect(log).toEqual(['Signatures from before the chain, chained now: 5.']);
+  const { db, sealer, close } = openFolder(config, () => {});
+  expect(verifyChain(db.raw, sealer)).toEqual({ count: 5, faults: [] });
+  close();
 });

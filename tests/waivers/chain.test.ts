@@ -1,6 +1,7 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
 import { erased, waivers } from '../../server/db/schema/index.js';
+import { markErased } from '../../server/privacy/erase.js';
 import { headMark, linkHash, type WaiverRow } from '../../server/waivers/chain.js';
 import { sha256 } from '../../server/waivers/document.js';
 import { keepHead } from '../../server/waivers/store.js';
@@ -107,10 +108,27 @@ describe('the chain of signatures', () => {
     expect(faultsOf(site).map((fault) => fault.sentence)).toEqual(['The last number given was 6, the last signature here is number 5.']);
   });
 
-  it('shows that all were deleted and the end with them', async () => {
+  const NO_END = { waiverId: null, sentence: 'Where the chain ends is not written down any more.' };
+
+  it('shows that all were deleted, the end and the last number with them, whoever signs afterwards', async () => {
     const site = await signedSite();
-    tamper(site, 'DELETE FROM waivers; DELETE FROM waiver_head');
-    expect(faultsOf(site)).not.toEqual([]);
+    tamper(site, "DELETE FROM waivers; DELETE FROM waiver_head; DELETE FROM sqlite_sequence WHERE name = 'waivers'");
+    expect(faultsOf(site)).toEqual([NO_END]);
+    signed(site, 'Dot Elm');
+    signed(site, 'Eli Fir');
+    expect(verifyChain(site.db.raw, site.services.sealer)).toEqual({ count: 2, faults: [NO_END] });
+  });
+
+  it('does not make genuine what someone without the key wrote at the end, whoever signs afterwards', async () => {
+    const site = await signedSite();
+    const { hash } = rowOf(site, 4);
+    tamper(
+      site,
+      `DELETE FROM waivers WHERE id = 5; UPDATE waiver_head SET waivers = 4, hash = '${hash}'; UPDATE sqlite_sequence SET seq = 4 WHERE name = 'waivers'`,
+    );
+    signed(site, 'Dot Elm');
+    expect(rowOf(site, 5).previous).toBe(hash);
+    expect(faultsOf(site).map(({ sentence }) => sentence)).toContain('The end of the chain was not written with this key.');
   });
 
   it('shows that two were swapped', async () => {
@@ -214,8 +232,24 @@ describe('a signature', () => {
     const { email, addressMark } = rowOf(site, 3);
     site.db.raw.prepare("UPDATE waivers SET email = '' WHERE email = ?").run(email);
     expect(faultsOf(site)).toEqual([{ waiverId: 3, sentence: 'Its address is gone, and nobody erased it.' }]);
-    site.db.q.insert(erased).values({ mark: addressMark, at: 1 }).run();
+    site.db.q.insert(erased).values({ mark: addressMark, at: 1, proof: 'made up' }).run();
+    expect(faultsOf(site)).toEqual([{ waiverId: 3, sentence: 'Its address is gone, and nobody erased it.' }]);
+    site.db.write((tx) => tx.delete(erased).run());
+    site.db.write((tx) => markErased(tx, site.services.sealer, addressMark, 1));
     expect(faultsOf(site)).toEqual([]);
+  });
+
+  it.each([
+    ['none', "given with it, not shown at that time to be in the signer's hands"],
+    ['link', 'given with it, and a link mailed to it had led to this page'],
+    ['signed in', 'given with it, and this page was signed in with it'],
+  ] as const)('says of the address and the page, not of the signer, what was shown: %s', async (proof, words) => {
+    const { site, walkId } = await opened();
+    const { signUpId, members } = site.db.write((tx) => partyFor(tx, walkId, [{ name: 'Ana Ferreira' }]));
+    const id = signed(site, 'Ana Ferreira', { how: 'page', seenBy: '', proof, signUpId, memberId: members[0] ?? 0 });
+    expect(documentOfWaiver(site.db.q, id)).toContain(`\nAddress: ${words}\nSigning sentence: `);
+    const file = signed(site, 'Bea Birch');
+    expect(documentOfWaiver(site.db.q, file)).not.toContain('Address');
   });
 
   it('renders as it was signed, to the last byte, under three versions of the text', async () => {

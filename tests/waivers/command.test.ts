@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { afterEach, beforeEach, expect, it } from 'vitest';
+import { END_NOTE } from '../../server/cli/chain-words.js';
 import { ROOT, readConfig } from '../../server/config.js';
 import { openFolder } from '../../server/db/folder.js';
 import { layDownSamples, textInForce } from '../../server/texts/store.js';
@@ -47,10 +48,49 @@ function running() {
 
 it('says that the chain is whole, while the service runs and when it does not', () => {
   const data = running();
-  expect(command()).toEqual({ status: 0, out: '3 signatures: the chain is whole.\n', err: '' });
+  const { hash, waivers: count } = data.db.raw.prepare('SELECT hash, waivers FROM waiver_head').get() as { hash: string; waivers: number };
+  const whole = { status: 0, out: `${count} signatures: the chain is whole. It ends with ${hash}.\n${END_NOTE}\n`, err: '' };
+  expect(count).toBe(3);
+  expect(command()).toEqual(whole);
   data.close();
-  expect(command()).toEqual({ status: 0, out: '3 signatures: the chain is whole.\n', err: '' });
+  expect(command()).toEqual(whole);
   opened().close();
+});
+
+it('says nothing of an end where nobody has signed', () => {
+  opened().close();
+  expect(command()).toEqual({ status: 0, out: '0 signatures: the chain is whole.\n', err: '' });
+});
+
+it("a backup says how many signatures it holds and the last one's hash, once there are any", () => {
+  const elsewhere = mkdtempSync(join(tmpdir(), 'waymeet-copies-'));
+  const backup = (name: string) =>
+    spawnSync(process.execPath, [join(ROOT, 'dist/server/cli/backup.js'), join(elsewhere, name)], {
+      env: { PATH: process.env.PATH, DATA_DIR: folder },
+    }).stdout.toString();
+  opened().close();
+  expect(backup('none.db')).not.toMatch(/signature/);
+  const data = running();
+  const hash = data.db.raw.prepare('SELECT hash FROM waiver_head').pluck().get() as string;
+  expect(backup('three.db')).toContain(`\nIt holds 3 signatures of waivers; the last has the hash ${hash}.\n${END_NOTE}\n`);
+  data.close();
+  rmSync(elsewhere, { recursive: true });
+});
+
+it('tells whether an end that was noted down is still there', () => {
+  const data = running();
+  const noted = data.db.raw.prepare('SELECT hash FROM waivers WHERE id = 2').pluck().get() as string;
+  expect(command(noted.toUpperCase())).toMatchObject({
+    status: 0,
+    out: expect.stringMatching(/signature number 2 .* Everything up to it is as it was then\.\n$/) as unknown,
+  });
+  expect(command('0'.repeat(64))).toMatchObject({
+    status: 1,
+    out: expect.stringMatching(
+      /^3 signatures: the chain is whole\.[^\n]*\nNo signature here has the hash that you noted down: an older/,
+    ) as unknown,
+  });
+  data.close();
 });
 
 it('names what is wrong, and ends with 1', () => {

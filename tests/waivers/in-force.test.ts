@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { seasonEnd } from '../../server/settings/season.js';
+import { seasonBegan, seasonEnd } from '../../server/settings/season.js';
 import { holds, type Signed, type Signing } from '../../server/waivers/rules.js';
 
 const END = Date.UTC(2027, 5, 14, 12);
@@ -12,6 +12,7 @@ function signature(changed: Partial<Signed> = {}): Signed {
     signerKey: 'ana ferreira',
     signedAt: END - 1,
     signUpId: 7,
+    unproved: false,
     ...changed,
   };
 }
@@ -24,19 +25,33 @@ it('a season is over twelve hours after the last day of its event is over in UTC
   expect(seasonEnd({ eventDay: '', eventDays: 2 })).toBeNull();
 });
 
+it('a season begins where the last one ended, also once the next event is set', () => {
+  const event = { eventDay: '2027-06-12', eventDays: 2, pastSeasonEnd: 0 };
+  expect(seasonBegan(event, END - 1)).toBeNull();
+  expect(seasonBegan(event, END)).toBe(END);
+  expect(seasonBegan({ ...event, eventDay: '2028-06-10', pastSeasonEnd: END }, END + 1)).toBe(END);
+  expect(seasonBegan({ ...event, eventDay: '', pastSeasonEnd: END }, END + 1)).toBe(END);
+});
+
 describe('a signature of the text in force', () => {
   it('holds until the season ends, and one given after that holds on', () => {
-    expect(holds([signature()], ANA, { now: END - 1, seasonEnd: END })).toBe(true);
-    expect(holds([signature()], ANA, { now: END, seasonEnd: END })).toBe(false);
-    expect(holds([signature({ signedAt: END })], ANA, { now: END, seasonEnd: END })).toBe(true);
-    expect(holds([signature()], ANA, { now: END + 1e9, seasonEnd: null })).toBe(true);
+    expect(holds([signature()], ANA, { began: null })).toBe(true);
+    expect(holds([signature()], ANA, { began: END })).toBe(false);
+    expect(holds([signature({ signedAt: END })], ANA, { began: END })).toBe(true);
   });
 
   it('holds for the walk it was signed with whatever the season', () => {
-    expect(holds([signature()], ANA, { now: END, seasonEnd: END, signUpId: 7 })).toBe(true);
-    expect(holds([signature()], ANA, { now: END, seasonEnd: END, signUpId: 8 })).toBe(false);
+    expect(holds([signature()], ANA, { began: END, signUpId: 7 })).toBe(true);
+    expect(holds([signature()], ANA, { began: END, signUpId: 8 })).toBe(false);
     // One from a list belongs to no sign-up.
-    expect(holds([signature({ signUpId: null })], ANA, { now: END, seasonEnd: END, signUpId: null })).toBe(false);
+    expect(holds([signature({ signUpId: null })], ANA, { began: END, signUpId: null })).toBe(false);
+  });
+
+  it("counts for someone with an address of their own in another's party only where it was shown to be theirs", () => {
+    const unproved = signature({ unproved: true });
+    expect(holds([unproved], ANA, { began: null })).toBe(true);
+    expect(holds([unproved], { ...ANA, ownAddress: true }, { began: null })).toBe(false);
+    expect(holds([signature()], { ...ANA, ownAddress: true }, { began: null })).toBe(true);
   });
 
   it.each([
@@ -45,6 +60,6 @@ describe('a signature of the text in force', () => {
     ['another signer', { signerKey: 'bea birch' }],
     ['a guardian', { signedAs: 'guardian' as const }],
   ])('is not that of %s', (_, changed) => {
-    expect(holds([signature(changed)], ANA, { now: 0, seasonEnd: null })).toBe(false);
+    expect(holds([signature(changed)], ANA, { began: null })).toBe(false);
   });
 });

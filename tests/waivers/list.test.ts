@@ -31,6 +31,33 @@ describe('a list of signatures', () => {
     expect(read(text)).toEqual({ good: [{ line: 2, ...ANA }], bad: [], ignored: [] });
   });
 
+  it.each([
+    ['semicolons', ';'],
+    ['tabs', '\t'],
+  ])('is read with %s, as its first line has them, and a comma within a name', (_, mark) => {
+    const rows = [
+      ['Signed', '"Name"', 'email', 'team'],
+      ['2026-10-02', 'Ferreira, Ana', 'ana@walkers.example', '"x;y\tz"'],
+    ];
+    expect(read(rows.map((cells) => cells.join(mark)).join('\r\n'))).toEqual({
+      good: [{ line: 2, ...ANA, name: 'Ferreira, Ana' }],
+      bad: [],
+      ignored: ['team'],
+    });
+  });
+
+  it.each([
+    ['10/12/2026', '10/12/2026 is not understood: write 2026-10-12 or 2026-12-10.'],
+    ['25.11.2026', '25.11.2026 is not understood: write 2026-11-25.'],
+    ['11-25-2026', '11-25-2026 is not understood: write 2026-11-25.'],
+    ['5/5/2026', '5/5/2026 is not understood: write 2026-05-05.'],
+    ['2026/10/2', '2026/10/2 is not understood: write 2026-10-02.'],
+    ['31/31/2026', 'The date is none: write it as YYYY-MM-DD.'],
+    ['10/12/26', 'The date is none: write it as YYYY-MM-DD.'],
+  ])('says how %s may be meant, and does not guess', (signed, sentence) => {
+    expect(bad(line({ signed }))).toEqual([[2, sentence]]);
+  });
+
   it('leaves other columns out, and says which', () => {
     const list = read(`name,phone,email,signed,"shoe, size"\nAna Ferreira,1,ana@walkers.example,2026-10-02,"4"\n`);
     expect(list).toMatchObject({ good: [ANA], ignored: ['phone', 'shoe, size'] });
@@ -60,7 +87,7 @@ describe('a list of signatures', () => {
       [3, 'There is no name.'],
       [4, 'Keep the name under 80 characters.'],
       [5, 'That is no e-mail address.'],
-      [6, 'The date is none: write it as YYYY-MM-DD.'],
+      [6, '02/10/2026 is not understood: write 2026-02-10 or 2026-10-02.'],
       [7, 'The date is none: write it as YYYY-MM-DD.'],
       [8, 'The date is none: write it as YYYY-MM-DD.'],
       [9, 'The first line has 3 columns, this one 4.'],
@@ -98,7 +125,7 @@ describe('no list', () => {
       `${line()}\n`,
       /^The first line must name the columns, parted by commas: name,email,signed\. Here it is: Ana Ferreira, ana@/,
     ],
-    ['semicolons', 'name;email;signed\n', /parted by commas/],
+    ['semicolons and a column missing', 'name;email\n', /parted by commas/],
     ['a column missing', 'name,email\n', /must name the columns/],
     ['a column twice', 'name,email,signed,Name\n', /must name the columns/],
     [

@@ -104,6 +104,26 @@ describe('a list of waivers on file elsewhere', () => {
     expect(verifyChain(site.db.raw, site.services.sealer)).toEqual({ count: 0, faults: [] });
   });
 
+  it('looked through for a version that is no longer in force is refused, ticked or not, and nothing is kept', async () => {
+    const { site, coordinator, file, kept, bring } = await stage();
+    const { csrf: _, ...fields } = formFields((await file(CSV)).text);
+    expect(fields.version).toBe('1');
+    site.db.write((tx) => newText(tx, 'Second words.'));
+    for (const same of ['yes', '']) {
+      const { status, text } = await coordinator.post(AT, { ...fields, same });
+      expect(status).toBe(422);
+      expect(text).toContain('<title>Error: ');
+      expect(text).toContain('The waiver was changed: it is version 2 now, and you looked at version 1.');
+      expect(text).toMatch(/href="#version"[\s\S]*id="version"/);
+      expect(formFields(text)).toMatchObject({ version: '2', csv: fields.csv });
+      expect(text).not.toContain(' checked');
+    }
+    expect((await bring(CSV, { version: 'x' })).status).toBe(422);
+    expect(kept()).toEqual([]);
+    expect((await bring(CSV, { version: '2' })).status).toBe(303);
+    expect(kept()).toMatchObject([{ textId: 6 }, {}, {}]);
+  });
+
   it('that is none is refused with a sentence, and stays to be mended', async () => {
     const { coordinator, file } = await stage();
     const broken = await coordinator.post(AT, { csv: 'name,email,signed\n"Ana,a@walkers.example,2026-10-02' });

@@ -82,4 +82,6 @@ export const auditLog = sqliteTable('audit_log', {
 export const erased = sqliteTable('erased', {
   mark: text('mark').primaryKey(),
   at: integer('at').notNull(),
+  /** A keyed mark of the row: server/privacy/marks.ts. */
+  proof: text('proof').notNull(),
 });

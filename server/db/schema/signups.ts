@@ -39,6 +39,7 @@ export const partyMembers = sqliteTable('party_members', {
   photos: integer('photos', { mode: 'boolean' }).notNull().default(false),
   /** When an absent adult agreed to the rules; the others' is the sign-up's. */
   rulesAgreedAt: integer('rules_agreed_at'),
+  rulesTextId: integer('rules_text_id'),
 });
 
 /** Whom to phone for one party member, sealed (server/db/seal.ts). */
