@@ -1,13 +1,14 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { readConfig } from '../config.js';
+import { type Config, readConfig } from '../config.js';
 import { type Db, wrap } from '../db/open.js';
 import type { Sealer } from '../db/seal.js';
 import { sha256 } from '../waivers/document.js';
 import { openToVerify } from '../waivers/reading.js';
 import { chainEnd, documentOfWaiver, placeOfHash, verifyChain } from '../waivers/verify.js';
 import { END_NOTE } from './chain-words.js';
-import { counted } from './command.js';
+import { counted, letReaderLeave } from './command.js';
+import { sentenceOf } from './sentence.js';
 
 const USAGE =
   'Type npm run waivers:verify, and after it -- and a number for one document, or -- all and a folder for every one, or -- and the hash that you noted down.';
@@ -85,18 +86,22 @@ function isAsSigned(db: Db, id: number, document: string): boolean {
 function run(db: Db, sealer: Sealer, typed: string[]): boolean {
   const [what, folder, ...rest] = typed;
   if (what === undefined) return verify(db, sealer);
-  if (what === 'all' && folder !== undefined && rest.length === 0) return writeAll(db, folder);
+  if (what === 'all' && folder === undefined) throw new Error('Name a folder after all: npm run waivers:verify -- all /media/disk/waivers');
+  if (what === 'all' && rest.length === 0) return [writeAll(db, folder ?? ''), verify(db, sealer)].every(Boolean);
   if (/^\d{1,15}$/.test(what) && folder === undefined) return print(db, Number(what));
   if (/^[0-9a-f]{64}$/i.test(what) && folder === undefined) return compare(db, sealer, what.toLowerCase());
   throw new Error(USAGE);
 }
 
+letReaderLeave();
+let config: Config | undefined;
 try {
-  const { raw, sealer } = openToVerify(readConfig(process.env), warn);
+  config = readConfig(process.env);
+  const { raw, sealer } = openToVerify(config, warn);
   const isWell = run(wrap(raw), sealer, process.argv.slice(2));
   raw.close();
   if (!isWell) process.exitCode = 1;
 } catch (error) {
-  warn(error instanceof Error ? error.message : String(error));
+  warn(sentenceOf(error, config?.dataDir));
   process.exitCode = 1;
 }
