@@ -1,6 +1,7 @@
 import { and, eq, isNull } from 'drizzle-orm';
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
+import { emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
 import { SealBroken } from '../db/seal.js';
 import type { Services } from '../services.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -27,9 +28,7 @@ export function openContacts(services: Services, walk: WalkRow, opening: Opening
       opening,
       rows.map((row) => row.memberId),
     );
-    tx.insert(auditLog)
-      .values({ at: now, personId: opening.by, action: OPENED, subject: `walk:${walk.id}`, detail })
-      .run();
+    writeDown(tx, { at: now, personId: opening.by, action: OPENED, subject: `walk:${walk.id}`, detail });
     return new Map(rows.map((row) => [row.memberId, openSealed(services, row.memberId, row.sealed)]));
   });
 }

@@ -71,7 +71,7 @@ export function openDatabase(dataDir: string, given: KeysAtHand, log: (message: 
     const steps = bringUp(raw, given, log, (from) => {
       const copy = join(dataDir, `before-migration-${from}.db`);
       copyDatabase(raw, copy);
-      log(`The database as it was before migrating is in ${copy}; delete it when all is well.`);
+      log(`The database as it was before migrating is in ${copy}; delete it when all is well, or it goes by itself after 30 days.`);
     });
     if (steps > 0) log(`Database brought up by ${steps} step${steps === 1 ? '' : 's'}.`);
     return wrap(raw);

@@ -1,6 +1,7 @@
 import { and, eq, gte, inArray, lte, sql } from 'drizzle-orm';
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { areas, auditLog, excusedMonths, leaders, people, pledges } from '../db/schema/index.js';
+import { areas, excusedMonths, leaders, people, pledges } from '../db/schema/index.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type Commitment, commitment, type MonthWalks, pledgeFor } from './rules.js';
 
@@ -111,9 +112,7 @@ export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number
     .onConflictDoUpdate({ target: [pledges.personId, pledges.fromMonth], set: { walks: leader.pledge } })
     .run();
   if (person.id !== by) endAllSessions(tx, person.id);
-  tx.insert(auditLog)
-    .values({ at: now, personId: by, action: 'approved a leader', subject: `person:${person.id}` })
-    .run();
+  writeDown(tx, { at: now, personId: by, action: 'approved a leader', subject: `person:${person.id}` });
   return person.id;
 }
 
@@ -121,7 +120,5 @@ export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number
 export function standDown(tx: Tx, personId: number, by: number, now: number): void {
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, personId)).run();
   if (personId !== by) endAllSessions(tx, personId);
-  tx.insert(auditLog)
-    .values({ at: now, personId: by, action: 'stood a leader down', subject: `person:${personId}` })
-    .run();
+  writeDown(tx, { at: now, personId: by, action: 'stood a leader down', subject: `person:${personId}` });
 }

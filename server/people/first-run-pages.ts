@@ -1,8 +1,9 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { addArea, areaBySlug } from '../areas/store.js';
 import { monthOf } from '../calc/month.js';
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, leaders, people, pledges } from '../db/schema/index.js';
+import { leaders, people, pledges } from '../db/schema/index.js';
 import type { Services } from '../services.js';
 import { LOCALES } from '../settings/rules.js';
 import { saveSettings } from '../settings/store.js';
@@ -51,7 +52,7 @@ function layDown(tx: Tx, services: Services, first: FirstRun): string {
   tx.insert(leaders).values({ personId: person.id, areaId: area.id, state: 'approved', sinceMonth: month, createdAt: now }).run();
   tx.insert(pledges).values({ personId: person.id, fromMonth: month, walks: 1 }).run();
   const detail = { groupName: first.group.groupName, area: area.slug };
-  tx.insert(auditLog).values({ at: now, personId: person.id, action: 'group made', subject: 'group', detail }).run();
+  writeDown(tx, { at: now, personId: person.id, action: 'group made', subject: 'group', detail });
   return startSession(tx, services, person.id);
 }
 

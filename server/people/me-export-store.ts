@@ -1,12 +1,11 @@
 import { inArray } from 'drizzle-orm';
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, emergencyContacts, keptContacts } from '../db/schema/index.js';
+import { emergencyContacts, keptContacts } from '../db/schema/index.js';
 
 /** Writes down that a person saved all that is held about them. */
 export function noteExport(tx: Tx, personId: number, at: number): void {
-  tx.insert(auditLog)
-    .values({ at, personId, action: 'exported own details', subject: `person:${personId}` })
-    .run();
+  writeDown(tx, { at, personId, action: 'exported own details', subject: `person:${personId}` });
 }
 
 /** The emergency contacts of some party members, sealed. */

@@ -1,7 +1,8 @@
 import { and, asc, eq, gt, isNull, ne, sql } from 'drizzle-orm';
 import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, people, signUps, walkLeaders, walks } from '../db/schema/index.js';
+import { people, signUps, walkLeaders, walks } from '../db/schema/index.js';
 
 const WALK = {
   walkId: walks.id,
@@ -63,7 +64,5 @@ export function hasOtherCoordinator(q: Tx, personId: number): boolean {
 
 /** Writes down that somebody was erased, by the number they had. */
 export function noteErased(tx: Tx, personId: number, at: number): void {
-  tx.insert(auditLog)
-    .values({ at, personId: null, action: 'erased a person at their own wish', subject: `person:${personId}` })
-    .run();
+  writeDown(tx, { at, personId: null, action: 'erased a person at their own wish', subject: `person:${personId}` });
 }

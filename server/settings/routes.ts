@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import { auditLog } from '../db/schema/index.js';
+import { writeDown } from '../db/audit.js';
 import type { Services } from '../services.js';
 import { may } from '../web/access.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
@@ -47,7 +47,7 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
     services.db.write((tx) => {
       saveSettings(tx, { ...read.settings, pastSeasonEnd: seasonBegan(services.settings(), services.now()) ?? 0 });
       const personId = request.visitor.person?.id ?? null;
-      tx.insert(auditLog).values({ at: services.now(), personId, action: 'changed the settings', subject: 'settings' }).run();
+      writeDown(tx, { at: services.now(), personId, action: 'changed the settings', subject: 'settings' });
     });
     return reply.redirect('/coordinate/settings?saved=1', 303);
   }

@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
 import { and, desc, eq, sql } from 'drizzle-orm';
+import { writeDown } from '../db/audit.js';
 import { prepared, type Tx } from '../db/open.js';
-import { auditLog, people, texts } from '../db/schema/index.js';
+import { people, texts } from '../db/schema/index.js';
 import { TEXT_KINDS, type TextKind, type ToCome } from './kinds.js';
 import { SAMPLES } from './samples.js';
 
@@ -123,9 +124,7 @@ export function publish(tx: Tx, kind: TextKind, text: { version: number; body: s
   tx.insert(texts)
     .values({ kind, version, body, sha256: textHash(body), createdAt: now, byPersonId: personId })
     .run();
-  tx.insert(auditLog)
-    .values({ at: now, personId, action: 'published a text', subject: `text:${kind}`, detail: { version } })
-    .run();
+  writeDown(tx, { at: now, personId, action: 'published a text', subject: `text:${kind}`, detail: { version } });
 }
 
 /** Version 1 of every text, from the samples, for a new group to make its own. */

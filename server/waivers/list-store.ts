@@ -1,4 +1,5 @@
 import { and, desc, eq, sql } from 'drizzle-orm';
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { auditLog, waivers } from '../db/schema/index.js';
 import type { Services } from '../services.js';
@@ -46,9 +47,7 @@ export function bringIn(services: Services, list: List, by: { id: number; name: 
     for (const one of fresh) keepWaiver(tx, sealer, { ...signed(one), text, seenBy: by.name }, now());
     const counts = { added: fresh.length, known: list.good.length - fresh.length };
     const left = list.bad.slice(0, MOST_LEFT).map(({ line, sentence }) => ({ line, sentence }));
-    tx.insert(auditLog)
-      .values({ at: now(), personId: by.id, action: ACTION, subject: 'waivers', detail: { ...counts, bad: list.bad.length, left } })
-      .run();
+    writeDown(tx, { at: now(), personId: by.id, action: ACTION, subject: 'waivers', detail: { ...counts, bad: list.bad.length, left } });
     return counts;
   });
 }

@@ -1,5 +1,5 @@
+import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { auditLog } from '../db/schema/index.js';
 import { oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import { underGuardians } from '../signups/minors.js';
@@ -60,9 +60,7 @@ export function keepPaper(services: Services, seen: Seen): number {
     const kept = members.flatMap((member) => keepOne(tx, services, member, seen.seenBy));
     if (kept.length === 0) return 0;
     const detail = { members: kept.map((one) => one.memberId), seenBy: seen.seenBy };
-    tx.insert(auditLog)
-      .values({ at: now(), personId: seen.by, action: 'kept waivers signed on paper', subject: `walk:${seen.walkId}`, detail })
-      .run();
+    writeDown(tx, { at: now(), personId: seen.by, action: 'kept waivers signed on paper', subject: `walk:${seen.walkId}`, detail });
     oweCopies(tx, services, kept);
     return kept.length;
   });

@@ -1,6 +1,7 @@
 import { and, eq, gt } from 'drizzle-orm';
 import { resolveWall } from '../calc/zone.js';
-import { auditLog, walks } from '../db/schema/index.js';
+import { writeDown } from '../db/audit.js';
+import { walks } from '../db/schema/index.js';
 import { oweChanges } from '../notices/owe.js';
 import type { Services } from '../services.js';
 import type { WalkFacts } from './facts.js';
@@ -42,9 +43,7 @@ function keepWallTime(services: Services, walk: WalkRow): boolean {
   services.db.write((tx) => {
     changeWalk(tx, walk, facts, { kind: 'zone', by: null, now });
     oweChanges(tx, oweContext(services), walk.id, { offered: false });
-    tx.insert(auditLog)
-      .values({ at: now, personId: null, action: 'zone data moved a walk', subject: `walk:${walk.id}`, detail })
-      .run();
+    writeDown(tx, { at: now, personId: null, action: 'zone data moved a walk', subject: `walk:${walk.id}`, detail });
   });
   return true;
 }
