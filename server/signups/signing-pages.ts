@@ -64,8 +64,11 @@ export function signingPages(services: Services) {
     const people = toSign(absent);
     const isDone = people.every((one) => one.signed) && absent.hasContact && self.rulesAgreedAt !== null;
     const texts = partyTexts(services);
+    const heading = headingOf(isDone, walk.gatherAt <= now());
     return page(request, (refused ? reply.code(422) : reply).header('Cache-Control', 'no-store'), 'signups/signing', {
-      title: `${headingOf(isDone, walk.gatherAt <= now())}: ${walkTitle(walk, settings().units)}`,
+      title: `${heading}: ${walkTitle(walk, settings().units)}`,
+      heading,
+      walkTitle: walkTitle(walk, settings().units),
       errorTitle: refused,
       narrow: true,
       noindex: true,
