@@ -60,7 +60,7 @@ it('a family of four, one of them absent, from sign-up to all signed: on a phone
   const { id } = demo.db.raw.prepare("SELECT id FROM party_members WHERE email = 'ben@walkers.example'").get() as { id: number };
   const ben = await demo.open('nobody', { viewport: PHONE, javaScriptEnabled: false });
   await ben.goto(`/waivers/${signingToken(demo.services.sealer, id, 'ben@walkers.example')}`);
-  expect(await ben.locator('.lead').textContent()).toContain('Ana Ferreira booked a place for you and for Kay Birch');
+  expect(await ben.locator('main').textContent()).toContain('Ana Ferreira booked a place for you and for Kay Birch');
   await ben.fill('#contactName', 'Bea Birch');
   await ben.fill('#contactRelation', 'sister');
   await ben.fill('#contactPhone', '(202) 555-0177');
