@@ -8,7 +8,7 @@ import type { IncomingHttpHeaders } from 'node:http';
 export function asksForContacts(request: { method: string; headers: IncomingHttpHeaders; query: unknown }): boolean {
   const { method, headers, query } = request;
   if (method !== 'GET') return false;
-  const purpose = [headers['sec-purpose'], headers.purpose].flat().join().toLowerCase();
+  const purpose = [headers['sec-purpose'], headers.purpose, headers['x-moz']].flat().join().toLowerCase();
   if (purpose.includes('prefetch')) return false;
   const from = headers['sec-fetch-site'];
   if (from !== undefined && from !== 'same-origin' && from !== 'none') return false;

@@ -40,6 +40,9 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const { kind, content } = letter;
     const settings = services.settings();
     const walk = 'walk' in content ? content.walk : null;
+    const absent = walk?.toSign ?? walk?.member;
+    // A link by which someone signs goes to nobody else.
+    if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
     const subject = KINDS[kind].subject(walk, settings.groupName);
     const written = walk?.writtenAt ?? letter.createdAt;
     const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;

@@ -6,7 +6,7 @@ import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, typ
 import type { WalkContent } from './content.js';
 import { differences } from './difference.js';
 import { giveUpAt, holdUntil, isUrgent } from './due.js';
-import { dropNotices, insertNotice, type NoticeRow, rewriteNotice } from './owed.js';
+import { dropNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
 
 /** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
 interface Absent {
@@ -32,7 +32,8 @@ interface Owed {
 
 function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
   const { now, settings } = context;
-  const row = waitingChange(tx, member.id);
+  const waiting = waitingChange(tx, member.id);
+  const row = waiting?.toEmail === member.email ? waiting : undefined;
   const before = row && 'walk' in row.content ? row.content.walk : undefined;
   const since = before?.member?.since ?? told.walk.version - 1;
   const facts = factsAt(tx, told.walk.id, since);
@@ -56,7 +57,8 @@ function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, par
 export function oweMemberCancellations(tx: Tx, context: OweContext, told: ToldWalk): void {
   const parties = partiesOn(tx, told.walk.id);
   for (const member of absentOn(tx, told.walk.id)) {
-    dropChange(tx, member.id);
+    dropChange(tx, context, member.id);
+    if (!wasAsked(tx, member.id)) continue;
     const content = memberContent(told, member, parties.get(member.signUp.id) ?? [], 'cancelled');
     insertMemberNews(tx, context, member, `member-cancelled:${member.id}:${told.walk.version}`, content);
   }
@@ -69,7 +71,7 @@ export function oweMemberGone(
   signUpId: number,
   gone: { id: number; name: string; email: string | null },
 ): void {
-  dropChange(tx, gone.id);
+  dropChange(tx, context, gone.id);
   if (gone.email === null || !wasAsked(tx, gone.id)) return;
   const signUp = signUpById(tx, signUpId);
   const member = { ...gone, email: gone.email, signUp };
@@ -152,7 +154,20 @@ function waitingChange(tx: Tx, memberId: number): NoticeRow | undefined {
     .get();
 }
 
-function dropChange(tx: Tx, memberId: number): void {
-  const row = waitingChange(tx, memberId);
-  if (row) dropNotices(tx, [row]);
+/** News of a change that nobody needs any more: one that may have arrived is not sent again. */
+function dropChange(tx: Tx, { now }: OweContext, memberId: number): void {
+  const rows = tx
+    .select()
+    .from(notices)
+    .where(and(eventsOf('member-change', memberId), eq(notices.state, 'pending')))
+    .all();
+  dropNotices(
+    tx,
+    rows.filter((row) => !row.unsure),
+  );
+  replaceNotices(
+    tx,
+    rows.filter((row) => row.unsure),
+    now,
+  );
 }

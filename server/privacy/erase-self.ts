@@ -18,7 +18,7 @@ import { emptyWal, layTombstones } from './tombstones.js';
 export function eraseAtOwnWish(services: Services, { id, email }: Pick<Person, 'id' | 'email'>): void {
   const { db, sealer, config } = services;
   const at = services.now();
-  layTombstones(config.dataDir, [{ mark: addressMark(sealer, email), at }]);
+  layTombstones(config.dataDir, sealer, [{ mark: addressMark(sealer, email), at }]);
   db.write((tx) => {
     // Before anything is erased: who withdraws, or leaves, is known by it. The mail says no more of them than what is left afterwards.
     for (const signUp of standingSignUps(tx, email, at)) withdrawIn(tx, services, signUp.id);

@@ -44,7 +44,8 @@ export function mentionsOf(tx: Tx, email: string): Mentions {
     SELECT m.id, m.sign_up_id AS signUpId, s.walk_id AS walkId, m.name, m.removed_at AS removedAt, m.guardian_id IS NULL AS isSelf,
       s.state, w.state AS walkState, w.gather_at AS gatherAt
     FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
-    WHERE (m.email = ${email} OR m.guardian_id IN (SELECT id FROM party_members WHERE email = ${email})) AND s.email <> ${email}`);
+    WHERE (m.email = ${email} OR m.guardian_id IN (SELECT id FROM party_members WHERE email = ${email})
+      OR m.id IN (SELECT member_id FROM waivers WHERE email = ${email} AND member_id IS NOT NULL)) AND s.email <> ${email}`);
   // Mail to someone who signed by a link of their own keeps their own name.
   const theirs = ownMembers.filter((member) => member.ownAddress === null || member.ownAddress === email);
   // A name that was corrected since stands as it was in older mail.

@@ -36,7 +36,7 @@ export function eraseAddress(tx: Tx, { sealer }: { sealer: Sealer }, email: stri
 
 /** Writes that the holder of an address was erased. */
 export function markErased(tx: Tx, sealer: Sealer, mark: string, at: number): void {
-  const proof = erasureProof(sealer, mark);
+  const proof = erasureProof(sealer, mark, at);
   tx.insert(erased).values({ mark, at, proof }).onConflictDoUpdate({ target: erased.mark, set: { at, proof } }).run();
 }
 

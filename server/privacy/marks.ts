@@ -5,7 +5,7 @@ export function addressMark(sealer: Sealer, email: string): string {
   return sealer.derive('address', email);
 }
 
-/** What shows that an erasure was written by whoever holds the key. */
-export function erasureProof(sealer: Sealer, mark: string): string {
-  return sealer.derive('erased', mark);
+/** What shows that an erasure, at this instant (ms), was written by whoever holds the key. */
+export function erasureProof(sealer: Sealer, mark: string, at: number): string {
+  return sealer.derive('erased', `${mark} ${at}`);
 }

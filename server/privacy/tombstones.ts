@@ -6,7 +6,7 @@ import type { Db, Tx } from '../db/open.js';
 import { erased } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { eraseAddress, markErased } from './erase.js';
-import { addressMark } from './marks.js';
+import { addressMark, erasureProof } from './marks.js';
 
 export const ERASED_LIST = 'erased.list';
 
@@ -18,14 +18,14 @@ export interface Tombstone {
 
 /**
  * Writes erasures beside the database, on the disk before this returns: a backup that is put back knows nothing of what was erased
- * after it was made. Not secret: without the key a mark names nobody.
+ * after it was made. Not secret: without the key a mark names nobody, and a line can't be made up.
  */
-export function layTombstones(dataDir: string, tombstones: Tombstone[]): void {
+export function layTombstones(dataDir: string, sealer: Sealer, tombstones: Tombstone[]): void {
   if (tombstones.length === 0) return;
   const file = join(dataDir, ERASED_LIST);
   const isNew = !isThere(file);
   const isTorn = !isNew && !/(^|\n)$/.test(readFileSync(file, 'utf8'));
-  const lines = tombstones.map(({ mark, at }) => `${mark} ${new Date(at).toISOString()}\n`);
+  const lines = tombstones.map(({ mark, at }) => `${mark} ${new Date(at).toISOString()} ${erasureProof(sealer, mark, at)}\n`);
   const handle = openSync(file, 'a', 0o600);
   try {
     if (isNew) belongToFolder(file);
@@ -38,15 +38,15 @@ export function layTombstones(dataDir: string, tombstones: Tombstone[]): void {
   if (isNew) sync(dataDir);
 }
 
-/** What stands in the file: the latest erasure of each mark. Lines that are none are passed over. */
-export function readTombstones(dataDir: string): Map<string, number> {
+/** What stands in the file: the latest erasure of each mark. Lines that are none, or were not written with this key, are passed over. */
+export function readTombstones(dataDir: string, sealer: Sealer): Map<string, number> {
   const file = join(dataDir, ERASED_LIST);
   const known = new Map<string, number>();
   if (!existsSync(file)) return known;
   for (const line of readFileSync(file, 'utf8').split('\n')) {
-    const [, mark = '', time = ''] = /^([\w-]{43}) (\S+)$/.exec(line) ?? [];
+    const [, mark = '', time = '', proof = ''] = /^([\w-]{43}) (\S+) ([\w-]{43})$/.exec(line) ?? [];
     const at = Date.parse(time);
-    if (mark !== '' && !Number.isNaN(at)) known.set(mark, Math.max(at, known.get(mark) ?? 0));
+    if (mark !== '' && !Number.isNaN(at) && proof === erasureProof(sealer, mark, at)) known.set(mark, Math.max(at, known.get(mark) ?? 0));
   }
   return known;
 }
@@ -56,17 +56,18 @@ export function readTombstones(dataDir: string): Map<string, number> {
  * knows of a later one. What the table alone knows is written to the file. Gives how many addresses were erased.
  */
 export function eraseAgain(db: Db, sealer: Sealer, dataDir: string): number {
-  const inFile = readTombstones(dataDir);
+  const inFile = readTombstones(dataDir, sealer);
   const inTable = new Map(
     db.q
       .select()
       .from(erased)
       .all()
+      .filter((row) => row.proof === erasureProof(sealer, row.mark, row.at))
       .map((row) => [row.mark, row.at]),
   );
   const newer = (from: Map<string, number>, than: Map<string, number>) =>
     [...from].map(([mark, at]) => ({ mark, at })).filter(({ mark, at }) => at > (than.get(mark) ?? Number.NEGATIVE_INFINITY));
-  layTombstones(dataDir, newer(inTable, inFile));
+  layTombstones(dataDir, sealer, newer(inTable, inFile));
   const owed = newer(inFile, inTable);
   if (owed.length === 0) return 0;
   const holders = new Map(addressesIn(db.q).map((email) => [addressMark(sealer, email), email]));

@@ -97,6 +97,7 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
       floorWalks,
       noticeHoldMs: hold * MINUTE_MS,
       pastSeasonEnd: now.pastSeasonEnd,
+      eventSetAt: now.eventSetAt,
       ...later,
     },
   };

@@ -6,7 +6,7 @@ import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { LATER_FIELDS, readSettings, SETTINGS_LABELS, typedSettings } from './form.js';
 import { LOCALES } from './rules.js';
-import { seasonBegan } from './season.js';
+import { seasonKept } from './season.js';
 import { saveSettings } from './store.js';
 
 /** What a group calls itself, and the figures it goes by. */
@@ -45,7 +45,7 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
     const read = readSettings(typed, services.settings());
     if ('faults' in read) return form(request, reply, typed, read.faults);
     services.db.write((tx) => {
-      saveSettings(tx, { ...read.settings, pastSeasonEnd: seasonBegan(services.settings(), services.now()) ?? 0 });
+      saveSettings(tx, { ...read.settings, ...seasonKept(services.settings(), read.settings, services.now()) });
       const personId = request.visitor.person?.id ?? null;
       writeDown(tx, { at: services.now(), personId, action: 'changed the settings', subject: 'settings' });
     });

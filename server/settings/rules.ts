@@ -10,6 +10,8 @@ export const groupSettings = z.object({
   eventDay: z.string().default(''),
   /** How many days the event lasts; the season ends with the last. */
   eventDays: z.number().int().default(2),
+  /** When the event's days were last set, ms: a day that was over already when it was set ends no season. */
+  eventSetAt: z.number().int().default(0),
   /** When the last season that is over ended, ms; 0 where none is. Kept when the next event is set. */
   pastSeasonEnd: z.number().int().default(0),
   units: z.enum(['mi', 'km']).default('mi'),

@@ -11,8 +11,18 @@ export function seasonEnd({ eventDay, eventDays }: Pick<GroupSettings, 'eventDay
 }
 
 /** Since when the season runs that it is now: the end of the last one that is over, ms; null where none is. Pure. */
-export function seasonBegan(settings: Pick<GroupSettings, 'eventDay' | 'eventDays' | 'pastSeasonEnd'>, now: number): number | null {
+export function seasonBegan(
+  settings: Pick<GroupSettings, 'eventDay' | 'eventDays' | 'eventSetAt' | 'pastSeasonEnd'>,
+  now: number,
+): number | null {
   const end = seasonEnd(settings);
-  const began = Math.max(settings.pastSeasonEnd, end !== null && end <= now ? end : 0);
+  const ends = [settings.pastSeasonEnd, end !== null && end > settings.eventSetAt ? end : 0];
+  const began = Math.max(0, ...ends.filter((one) => one <= now));
   return began === 0 ? null : began;
+}
+
+/** What is kept of the season as its settings are saved: the end of one that is over, and when other days were set for the event. Pure. */
+export function seasonKept(before: GroupSettings, after: GroupSettings, now: number): Pick<GroupSettings, 'eventSetAt' | 'pastSeasonEnd'> {
+  const isSame = before.eventDay === after.eventDay && before.eventDays === after.eventDays;
+  return { pastSeasonEnd: seasonBegan(before, now) ?? 0, eventSetAt: isSame ? before.eventSetAt : now };
 }

@@ -1,10 +1,11 @@
-import { and, eq, inArray, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNotNull, sql } from 'drizzle-orm';
 import { keepForNext } from '../contacts/kept.js';
 import { forgetContacts, keepContact } from '../contacts/sealed.js';
 import { prepared, type Tx } from '../db/open.js';
 import { partyMembers } from '../db/schema/index.js';
 import { forgetMemberMail, oweMemberGone } from '../notices/owe-members.js';
 import { dropToSign, oweToSign } from '../notices/owe-signing.js';
+import { ERASED } from '../privacy/erased.js';
 import type { Services } from '../services.js';
 import { textInForce } from '../texts/store.js';
 import { inForce, keepWaiver } from '../waivers/store.js';
@@ -45,15 +46,27 @@ export function changeMembers(tx: Tx, services: Services, booking: Booking, memb
     gone.map((member) => member.id),
   );
   const before = new Map(standing.map((member) => [member.id, member.email ?? '']));
-  for (const { id, email } of members) if (id !== null && before.get(id) !== email) forgetContacts(tx, [id]);
+  for (const { id, email } of members) if (id !== null && before.get(id) !== email) forgetAbsent(tx, id);
   const ids = members.map((member) => (member.id === null ? insertMember(tx, booking.id, member) : updateMember(tx, booking.id, member)));
   const asked = new Set(standing.flatMap((member) => (member.email === null ? [] : [`${member.id}:${member.email}`])));
   return settleMembers(tx, services, { booking, members, ids, asked }, given);
 }
 
+/** Another address, or none: what was sealed by way of the old one goes, and the mail that went there. */
+function forgetAbsent(tx: Tx, id: number): void {
+  forgetContacts(tx, [id]);
+  forgetMemberMail(tx, id);
+}
+
 /** Takes people out of their party; what was sealed for them goes at once, and their address, with the mail that asked them to sign. */
 export function removeMembers(tx: Tx, now: number, ids: number[]): void {
   if (ids.length === 0) return;
+  // Nobody could find an absent adult's name again to erase it, unless they signed.
+  const unsigned = sql`NOT EXISTS (SELECT 1 FROM waivers v WHERE v.member_id = ${partyMembers.id})`;
+  tx.update(partyMembers)
+    .set({ name: ERASED })
+    .where(and(inArray(partyMembers.id, ids), isNotNull(partyMembers.email), unsigned))
+    .run();
   tx.update(partyMembers).set({ removedAt: now, email: null, signTokenHash: null }).where(inArray(partyMembers.id, ids)).run();
   forgetContacts(tx, ids);
   for (const id of ids) forgetMemberMail(tx, id);

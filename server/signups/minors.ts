@@ -11,6 +11,8 @@ export interface StoredMember {
   guardianId: number | null;
   /** An adult who was not there at the booking: they sign by a link mailed here. */
   email: string | null;
+  /** When they acted on that link and agreed to the rules, ms. */
+  rulesAgreedAt: number | null;
 }
 
 /** Whether someone is under 18 on the day of a walk (YYYY-MM-DD). On the day they turn 18 they are not. Pure. */
@@ -30,8 +32,10 @@ export function signingFor(member: StoredMember, party: StoredMember[], booker: 
   return { ...signer(guardian, booker), forName: member.name, signedAs: 'guardian' };
 }
 
-function signer({ name, email }: StoredMember, booker: string): Pick<Signing, 'email' | 'signerName' | 'ownAddress'> {
-  return email === null ? { email: booker, signerName: name } : { email, signerName: name, ownAddress: true };
+function signer({ name, email, rulesAgreedAt }: StoredMember, booker: string): Pick<Signing, 'email' | 'signerName' | 'ownAddress'> {
+  return email === null
+    ? { email: booker, signerName: name }
+    : { email, signerName: name, ownAddress: rulesAgreedAt === null ? 'asked' : 'acted' };
 }
 
 /** A party in the order in which people look for each other: each adult, then the minors they are the guardian of. Pure. */

@@ -1,7 +1,7 @@
 import type { CountryCode } from 'libphonenumber-js';
 import type { Contact } from '../contacts/contact.js';
 import { isEmpty, readContact, typedContact } from '../contacts/form.js';
-import type { Signing } from '../waivers/rules.js';
+import { nameKey, type Signing } from '../waivers/rules.js';
 import { type Faults, line, type Typed, ticked } from '../web/forms.js';
 import { readName } from './name.js';
 import { checkShown, type ShownTexts } from './shown-texts.js';
@@ -21,6 +21,8 @@ export interface OwnSigningFacts {
   /** The absent adult's own number. */
   self: number;
   hasContact: boolean;
+  /** The names of the others in the party. */
+  others: string[];
   texts: ShownTexts;
   agreedRules: boolean;
 }
@@ -44,6 +46,8 @@ export function signatureField(memberId: number): string {
 export function readOwnSigning(typed: Typed, facts: OwnSigningFacts): { given: OwnSigning } | { faults: Faults } {
   const faults: Faults = {};
   const name = readName(line(typed, 'name'), 'name', 'Type your name.', faults);
+  if (facts.others.some((other) => nameKey(other) === nameKey(name)))
+    faults.name = `${name} is in this party already. If two people share a name, add a middle name or initial.`;
   const read = typedContact(typed);
   const contact = facts.hasContact && isEmpty(read) ? null : readContact(read, facts.country, (field) => field, faults);
   if (!facts.agreedRules && !ticked(typed, 'agreeRules')) faults.agreeRules = 'Read them and tick that you will keep to them.';

@@ -2,7 +2,7 @@ import { and, asc, eq, isNull, lt, ne, sql } from 'drizzle-orm';
 import { prepared, type Tx } from '../db/open.js';
 import { partyMembers, signUps, walks } from '../db/schema/index.js';
 import type { Signing } from '../waivers/rules.js';
-import { inForce, type Moment } from '../waivers/store.js';
+import { inForce, type Moment, momentOf } from '../waivers/store.js';
 import { isMinorOn, type StoredMember, signingFor } from './minors.js';
 import type { SignUpRow } from './store.js';
 
@@ -13,8 +13,6 @@ export interface PartyMember extends StoredMember {
   /** Of a minor; null where the guardian is not in the party any more. */
   guardianName: string | null;
   photos: boolean;
-  /** When an absent adult agreed to the rules, ms. */
-  rulesAgreedAt: number | null;
   /** Whose signature is needed; null for a minor without a guardian. */
   signing: Signing | null;
   /** Whether that signature is there and in force. */
@@ -31,9 +29,10 @@ const MEMBER = {
   photos: partyMembers.photos,
   rulesAgreedAt: partyMembers.rulesAgreedAt,
   date: walks.wallDate,
+  gatherAt: walks.gatherAt,
 };
 
-type MemberRow = StoredMember & { photos: boolean; rulesAgreedAt: number | null; date: string };
+type MemberRow = StoredMember & { photos: boolean; date: string; gatherAt: number };
 
 const ofSignUp = prepared((q) =>
   q
@@ -54,7 +53,7 @@ export function membersOf(q: Tx, signUpId: number): MemberRow[] {
 /** The people of a party who are still in it, with whether each has a waiver in force. Three queries. */
 export function partyOf(q: Tx, signUp: Pick<SignUpRow, 'id' | 'email'>, moment: Moment): PartyMember[] {
   const rows = membersOf(q, signUp.id);
-  return shown(rows, signUp, inForce(q, moment, addresses(signUp, rows)));
+  return shown(rows, signUp, inForce(q, rows[0] ? momentOf(rows[0], moment) : moment, addresses(signUp, rows)));
 }
 
 /** Everyone signed up for a walk, party by party: in the order they signed up. Four queries whatever the number. */
@@ -77,7 +76,7 @@ export function partiesOf(q: Tx, walkId: number, moment: Moment): (SignUpRow & {
   for (const { signUpId, ...member } of members) bySignUp.set(signUpId, [...(bySignUp.get(signUpId) ?? []), member]);
   const signed = inForce(
     q,
-    moment,
+    members[0] ? momentOf(members[0], moment) : moment,
     rows.flatMap((row) => addresses(row, bySignUp.get(row.id) ?? [])),
   );
   return rows.map((row) => ({ ...row, members: shown(bySignUp.get(row.id) ?? [], row, signed) }));
@@ -88,7 +87,7 @@ function addresses(signUp: Pick<SignUpRow, 'email'>, members: MemberRow[]): stri
 }
 
 function shown(rows: MemberRow[], signUp: Pick<SignUpRow, 'id' | 'email'>, signed: ReturnType<typeof inForce>): PartyMember[] {
-  return rows.map(({ date, ...member }) => {
+  return rows.map(({ date, gatherAt: _, ...member }) => {
     const isMinor = isMinorOn(member, date);
     const signing = signingFor(member, rows, signUp.email, date);
     return {

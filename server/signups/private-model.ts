@@ -1,4 +1,3 @@
-import { openingsOf } from '../contacts/openings.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import type { Services } from '../services.js';
 import { inForce } from '../waivers/store.js';
@@ -10,9 +9,9 @@ import { meetFrame } from '../walks/walk-page.js';
 import type { Faults, Typed } from '../web/forms.js';
 import { isolated, names } from '../web/isolated.js';
 import type { PageModel } from '../web/page.js';
-import { when } from '../web/when.js';
 import { signUpForm } from './form-page.js';
 import { MOST_IN_PARTY } from './members.js';
+import { openingsFor } from './openings.js';
 import { type PartyMember, partiesWaiting, partyOf } from './party.js';
 import type { Change } from './party-buttons.js';
 import { aheadText } from './places.js';
@@ -36,6 +35,8 @@ interface Shown {
   saved?: boolean;
   /** An absent adult was just asked again. */
   asked?: boolean;
+  /** The visitor has just said that a mail reached them. */
+  thanked?: boolean;
   /** The visitor came to sign or change: the form is open. */
   opened?: boolean;
   /** What proves that the visitor came by a mailed link; empty where they did not. */
@@ -51,7 +52,7 @@ export function placesFor({ signUp, walk }: OwnSignUp): number {
 export function privatePage(
   services: Services,
   own: OwnSignUp,
-  { typed, faults, change, alsoRemoved, saved, asked, opened, mail }: Shown,
+  { typed, faults, change, alsoRemoved, saved, asked, thanked, opened, mail }: Shown,
 ): PageModel {
   const { q } = services.db;
   const { signUp, walk, mayChange } = own;
@@ -74,6 +75,7 @@ export function privatePage(
     over: walk.gatherAt <= services.now(),
     saved: saved === true && mayChange,
     asked: asked === true && mayChange,
+    thanked: thanked === true && signUp.provedAt !== null,
     email: signUp.email,
     leader: leader ? { name: leader.name, phone: leader.phone } : null,
     ...signUpForm(typed, faults, {
@@ -89,11 +91,15 @@ export function privatePage(
     unsaved: change !== undefined,
     people: party.map((member) => personIn(member, kept.has(member.id), own)),
     unsigned: mayChange && party.some((member) => !member.waiver),
-    unsignedNames: names(party.filter((member) => !member.waiver).map((member) => member.name)),
-    signHere: party.some((member) => !member.waiver && member.signing?.ownAddress !== true),
+    ...stillToSign(party),
     mail,
     unproved: mail !== '' && signUp.provedAt === null,
-    openings: openings(services, own, party),
+    // What happened to an adult with an address of their own, and to the minors they answer for, is not the booker's to read.
+    openings: openingsFor(
+      services,
+      walk,
+      party.filter((member) => member.signing?.ownAddress === undefined),
+    ),
     ...partyTexts(services),
   };
 }
@@ -119,6 +125,16 @@ function frame(services: Services, { walk, token }: OwnSignUp, party: PartyMembe
   };
 }
 
+/** Whose signature is missing: those who sign here, and those who sign by a link of their own, with the minors they sign for. */
+function stillToSign(party: PartyMember[]) {
+  const unsigned = party.filter((member) => !member.waiver);
+  const byMail = unsigned.filter((member) => member.signing?.ownAddress !== undefined);
+  return {
+    toSignHere: names(unsigned.filter((member) => !byMail.includes(member)).map((member) => member.name)),
+    toSignByMail: names(byMail.map((member) => (member.guardianName === null ? member.name : `${member.guardianName} for ${member.name}`))),
+  };
+}
+
 /** One of the party as its page lists them: what is still missing, and for an absent adult a way to ask again. */
 function personIn(member: PartyMember, hasContact: boolean, { mayChange }: OwnSignUp) {
   return {
@@ -134,14 +150,4 @@ function personIn(member: PartyMember, hasContact: boolean, { mayChange }: OwnSi
     mayAskAgain: mayChange && !member.waiver && member.email !== null,
     noContact: !hasContact,
   };
-}
-
-/** Who opened the party's emergency details. */
-function openings(services: Services, { walk }: OwnSignUp, party: PartyMember[]) {
-  const members = party.map((member) => ({ id: member.id, walkId: walk.id }));
-  return openingsOf(services.db.q, members).map((one) => ({
-    ...one,
-    name: party.find((member) => member.id === one.memberId)?.name ?? '',
-    at: when(one.at, walk.zone, services.settings()),
-  }));
 }

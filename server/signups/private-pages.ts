@@ -49,7 +49,7 @@ export function privatePages(services: Services) {
 
   function show(request: FastifyRequest, reply: FastifyReply) {
     const own = find(request);
-    const { withdraw, saved, asked, open } = request.query as Record<'withdraw' | 'saved' | 'asked' | 'open', string | undefined>;
+    const { withdraw, saved, asked, thanked, open } = request.query as Partial<Record<string, string>>;
     const mail = proofIn(request.query as Typed, own);
     reply.header('Cache-Control', 'no-store');
     if (withdraw && own.mayChange) return page(request, reply, 'signups/withdraw', withdrawPage(services, own));
@@ -58,6 +58,7 @@ export function privatePages(services: Services) {
       faults: {},
       saved: saved !== undefined,
       asked: asked !== undefined,
+      thanked: thanked !== undefined,
       opened: open !== undefined,
       mail,
     };
@@ -146,7 +147,7 @@ export function privatePages(services: Services) {
   function prove(request: FastifyRequest, reply: FastifyReply) {
     const own = find(request);
     given(request, own);
-    return reply.redirect(`/sign-ups/${own.token}`, 303);
+    return reply.redirect(`/sign-ups/${own.token}?thanked=1`, 303);
   }
 
   /** Mails an absent adult their link once more. */

@@ -10,6 +10,7 @@ import { isolated, names } from '../web/isolated.js';
 import { page } from '../web/page.js';
 import { countryOf } from '../web/phone.js';
 import { traceOf } from './given.js';
+import { openingsFor } from './openings.js';
 import { readOwnSigning, signatureField, type ToSign } from './own-signing.js';
 import { textsInForce, withoutUnread } from './shown-texts.js';
 import { partyTexts } from './sign-up-model.js';
@@ -94,13 +95,17 @@ export function signingPages(services: Services) {
         agreeRules: ticked(typed, 'agreeRules'),
         agreeWaiver: ticked(typed, 'agreeWaiver'),
       },
+      openings: openingsFor(services, walk, [self, ...minors]),
       hasContact: absent.hasContact,
       agreedRules: self.rulesAgreedAt !== null,
       signers: people
         .filter((one) => !one.signed || faults[signatureField(one.memberId)] !== undefined)
         .map((one) => signatureRow(one, typed, faults, self.id)),
       faults,
-      errors: summary(faults, (field) => LABELS[field] ?? 'Signature'),
+      errors: summary(
+        faults,
+        (field) => LABELS[field] ?? `Signature for ${people.find((one) => signatureField(one.memberId) === field)?.signing.forName ?? ''}`,
+      ),
       rules: texts.rules,
       waiver: { ...texts.waiver, agree: `${OWN_INTENT} ${OWN_CONSENT}` },
     });
@@ -116,6 +121,7 @@ export function signingPages(services: Services) {
       country: countryOf(settings().locale),
       people: toSign(absent),
       self: absent.self.id,
+      others: absent.others,
       hasContact: absent.hasContact,
       agreedRules: absent.self.rulesAgreedAt !== null,
     });
@@ -141,7 +147,7 @@ export function signingPages(services: Services) {
 }
 
 function headingOf(isDone: boolean, over: boolean): string {
-  if (over) return 'This walk has begun';
+  if (over) return 'This walk has been';
   return isDone ? 'You are signed up' : 'Read and sign';
 }
 

@@ -4,7 +4,7 @@ import { partyMembers, signUps, walks } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import { oweLeft, oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
-import { keepWaiver, type Trace } from '../waivers/store.js';
+import { inForce, keepWaiver, type Trace } from '../waivers/store.js';
 import { OWN_CONSENT, OWN_INTENT } from '../waivers/words.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { oweContext } from '../walks/save.js';
@@ -20,6 +20,8 @@ export interface Absent {
   signUp: SignUpRow;
   walk: WalkRow;
   self: PartyMember & { email: string };
+  /** The names of the others in the party. */
+  others: string[];
   /** Minors whose guardian they are. */
   minors: PartyMember[];
   /** Whether an emergency contact is kept for them. */
@@ -41,8 +43,22 @@ export function absentByToken(services: Services, token: string): Absent | undef
   const party = partyOf(q, signUp, oweContext(services));
   const self = party.find((member) => member.id === memberId);
   if (!self || self.email === null) return undefined;
-  const minors = party.filter((member) => member.isMinor && member.guardianId === memberId);
-  return { signUp, walk, self: { ...self, email: self.email }, minors, hasContact: contactsKeptOn(q, walk.id).has(memberId) };
+  // On their own page they may know what they signed elsewhere this season.
+  const signed = inForce(q, oweContext(services), [self.email]);
+  const known = (member: PartyMember): PartyMember => ({
+    ...member,
+    waiver: member.signing !== null && signed({ ...member.signing, ownAddress: 'acted' }, signUp.id),
+  });
+  const minors = party.filter((member) => member.isMinor && member.guardianId === memberId).map(known);
+  const others = party.filter((member) => member.id !== memberId).map((member) => member.name);
+  return {
+    signUp,
+    walk,
+    others,
+    self: { ...known(self), email: self.email },
+    minors,
+    hasContact: contactsKeptOn(q, walk.id).has(memberId),
+  };
 }
 
 /** Keeps what an absent adult gave: name, contact, rules agreed, and each signature, with a copy to their own address. */

@@ -35,6 +35,21 @@ export function textInForce(q: Tx, kind: TextKind): GroupText {
   return text;
 }
 
+const newestThen = prepared((q) =>
+  q
+    .select({ id: texts.id, version: texts.version, body: texts.body, sha256: texts.sha256 })
+    .from(texts)
+    .where(and(eq(texts.kind, sql.placeholder('kind')), sql`${texts.createdAt} <= ${sql.placeholder('at')}`))
+    .orderBy(desc(texts.version))
+    .limit(1)
+    .prepare(),
+);
+
+/** The version of a text that was in force at an instant (ms); before the first, the first. */
+export function textAt(q: Tx, kind: TextKind, at: number): GroupText {
+  return newestThen(q).get({ kind, at }) ?? textInForce(q, kind);
+}
+
 function missing(kind: TextKind): Error {
   return new Error(`no ${kind} text has been laid down`);
 }

@@ -2,7 +2,6 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { MOST_NAME } from '../signups/name.js';
 import { toHtml } from '../texts/markdown.js';
-import { textInForce } from '../texts/store.js';
 import { led, signedIn } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { oweContext } from '../walks/save.js';
@@ -11,7 +10,7 @@ import { meetFrame } from '../walks/walk-page.js';
 import { Problem } from '../web/errors.js';
 import { type Faults, line, several, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { keepPaper, paperClosed, type Unsigned, unsignedOf } from './paper.js';
+import { keepPaper, paperClosed, sheetText, type Unsigned, unsignedOf } from './paper.js';
 import { PAPER_INTENT } from './words.js';
 
 const BLANK_SHEETS = 8;
@@ -31,7 +30,7 @@ export function paperPages(services: Services) {
     const refused = Object.keys(faults).length > 0;
     const closed = paperClosed(walk, now());
     const chosen = new Set(several(typed, 'member'));
-    const unsigned = closed === null ? unsignedOf(db.q, walk.id, oweContext(services)) : [];
+    const unsigned = closed === null ? unsignedOf(db.q, walk, oweContext(services)) : [];
     return page(request, refused ? reply.code(422) : reply, 'waivers/paper', {
       title: `Waivers on paper: ${walkTitle(walk, settings().units)}`,
       errorTitle: refused,
@@ -39,7 +38,7 @@ export function paperPages(services: Services) {
       walk: { id: walk.id },
       closed,
       saved: savedWords(line(request.query as Typed, 'saved')),
-      version: textInForce(db.q, 'waiver').version,
+      version: sheetText(db.q, walk, oweContext(services)).version,
       members: unsigned.map((member, index) => ({
         // The error summary leads to the first of them.
         id: index === 0 ? 'member' : `member-${member.id}`,
@@ -60,12 +59,12 @@ export function paperPages(services: Services) {
     refuseClosed(walk);
     const typed = request.body as Typed;
     // Where everyone has signed by now there is no form to mend.
-    if (!unsignedOf(db.q, walk.id, oweContext(services)).some((member) => member.signing)) return saved(reply, walk, 0);
-    const faults = faultsOf(typed, textInForce(db.q, 'waiver').version);
+    if (!unsignedOf(db.q, walk, oweContext(services)).some((member) => member.signing)) return saved(reply, walk, 0);
+    const faults = faultsOf(typed, sheetText(db.q, walk, oweContext(services)).version);
     // Whoever was ticked signed the words of before: none is ticked any more.
     if (Object.keys(faults).length > 0) return show(request, reply, faults.version ? { ...typed, member: [] } : typed, faults);
     const members = new Set(several(typed, 'member').map(Number));
-    return saved(reply, walk, keepPaper(services, { walkId: walk.id, members, seenBy: line(typed, 'seenBy'), by: signedIn(request) }));
+    return saved(reply, walk, keepPaper(services, { walk, members, seenBy: line(typed, 'seenBy'), by: signedIn(request) }));
   }
 
   function saved(reply: FastifyReply, walk: WalkRow, count: number) {
@@ -82,9 +81,9 @@ export function paperPages(services: Services) {
   function print(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
     refuseClosed(walk);
-    const text = textInForce(db.q, 'waiver');
+    const text = sheetText(db.q, walk, oweContext(services));
     const blank = blankSheets(line(request.query as Typed, 'blank'));
-    const unsigned = unsignedOf(db.q, walk.id, oweContext(services)).filter((member) => member.signing !== null);
+    const unsigned = unsignedOf(db.q, walk, oweContext(services)).filter((member) => member.signing !== null);
     const sheet = { html: toHtml(text.body), version: text.version, sha256: text.sha256, intent: PAPER_INTENT };
     const named = unsigned.map((member) => ({ ...sheet, ...memberModel(member) }));
     return page(request, reply, 'waivers/print', {

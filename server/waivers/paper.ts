@@ -4,10 +4,10 @@ import { oweWaiverCopy } from '../notices/owe-signing.js';
 import type { Services } from '../services.js';
 import { underGuardians } from '../signups/minors.js';
 import { type PartyMember, partiesOf } from '../signups/party.js';
-import { textInForce } from '../texts/store.js';
+import { type GroupText, textAt } from '../texts/store.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { oweContext } from '../walks/save.js';
-import { keepWaiver, type Moment } from './store.js';
+import { keepWaiver, type Moment, momentOf } from './store.js';
 import { PAPER_INTENT } from './words.js';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
@@ -27,21 +27,29 @@ export function paperClosed(walk: Pick<WalkRow, 'state' | 'gatherAt'>, now: numb
 export interface Unsigned extends PartyMember {
   signUpId: number;
   booker: { name: string; email: string };
+  /** What there is to sign. */
+  text: GroupText;
+}
+
+/** The waiver that a walk's sheets show: the one in force now, or, once people have gathered, the one that was then. */
+export function sheetText(q: Tx, walk: Pick<WalkRow, 'gatherAt'>, moment: Moment): GroupText {
+  return textAt(q, 'waiver', momentOf(walk, moment).now);
 }
 
 /** Everyone confirmed on a walk without a waiver in force, each party's minors under their guardian. */
-export function unsignedOf(q: Tx, walkId: number, moment: Moment): Unsigned[] {
-  return partiesOf(q, walkId, moment)
+export function unsignedOf(q: Tx, walk: Pick<WalkRow, 'id' | 'gatherAt'>, moment: Moment): Unsigned[] {
+  const text = sheetText(q, walk, moment);
+  return partiesOf(q, walk.id, moment)
     .filter((party) => party.state === 'confirmed')
     .flatMap((party) =>
       underGuardians(party.members)
         .filter((member) => !member.waiver)
-        .map((member) => ({ ...member, signUpId: party.id, booker: { name: party.name, email: party.email } })),
+        .map((member) => ({ ...member, signUpId: party.id, booker: { name: party.name, email: party.email }, text })),
     );
 }
 
 interface Seen {
-  walkId: number;
+  walk: Pick<WalkRow, 'id' | 'gatherAt'>;
   /** Party members whose signature is on a sheet. */
   members: Set<number>;
   seenBy: string;
@@ -56,11 +64,11 @@ interface Seen {
 export function keepPaper(services: Services, seen: Seen): number {
   const { db, settings, now } = services;
   const count = db.write((tx) => {
-    const members = unsignedOf(tx, seen.walkId, { now: now(), settings: settings() }).filter((member) => seen.members.has(member.id));
+    const members = unsignedOf(tx, seen.walk, { now: now(), settings: settings() }).filter((member) => seen.members.has(member.id));
     const kept = members.flatMap((member) => keepOne(tx, services, member, seen.seenBy));
     if (kept.length === 0) return 0;
     const detail = { members: kept.map((one) => one.memberId), seenBy: seen.seenBy };
-    writeDown(tx, { at: now(), personId: seen.by, action: 'kept waivers signed on paper', subject: `walk:${seen.walkId}`, detail });
+    writeDown(tx, { at: now(), personId: seen.by, action: 'kept waivers signed on paper', subject: `walk:${seen.walk.id}`, detail });
     oweCopies(tx, services, kept);
     return kept.length;
   });
@@ -81,7 +89,7 @@ function keepOne(tx: Tx, { sealer, now }: Services, member: Unsigned, seenBy: st
   const { email, forName, signedAs, signerName } = member.signing;
   const signer = { email, forName, signedAs, signerName, signature: signerName };
   const sheet = { how: 'paper', intent: PAPER_INTENT, consent: '', proof: 'none', seenBy, signedAt: now() } as const;
-  const waiverId = keepWaiver(tx, sealer, { ...signer, ...sheet, text: textInForce(tx, 'waiver'), signUpId, memberId }, now());
+  const waiverId = keepWaiver(tx, sealer, { ...signer, ...sheet, text: member.text, signUpId, memberId }, now());
   return [{ waiverId, memberId, signUpId, to: email === booker.email ? booker : { name: signerName, email } }];
 }
 

@@ -19,8 +19,11 @@ export interface Signing {
   forName: string;
   signedAs: 'self' | 'guardian';
   signerName: string;
-  /** The signer has an address of their own in someone else's party: what anybody could type with it is not enough. */
-  ownAddress?: boolean;
+  /**
+   * The signer has an address of their own in someone else's party: what anybody could type with it is not enough. Until they acted on
+   * the link of that party, only what was signed with it counts: the booker is not to learn what they signed elsewhere.
+   */
+  ownAddress?: 'asked' | 'acted';
 }
 
 /** A signature of the text in force, as far as telling whether it still holds needs it. */
@@ -49,6 +52,10 @@ export function holds(signed: Signed[], signing: Signing, at: { began: number | 
       one.signedAs === signing.signedAs &&
       one.signerKey === signerKey &&
       !(signing.ownAddress && one.unproved) &&
-      ((one.signUpId !== null && one.signUpId === at.signUpId) || at.began === null || one.signedAt >= at.began),
+      (isOfSignUp(one, at) || (signing.ownAddress !== 'asked' && (at.began === null || one.signedAt >= at.began))),
   );
+}
+
+function isOfSignUp(signed: Signed, { signUpId }: { signUpId?: number | null }): boolean {
+  return signed.signUpId !== null && signed.signUpId === signUpId;
 }

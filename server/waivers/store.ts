@@ -5,7 +5,7 @@ import type { Sealer } from '../db/seal.js';
 import { addressMark } from '../privacy/marks.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { seasonBegan } from '../settings/season.js';
-import { type GroupText, textInForce } from '../texts/store.js';
+import { type GroupText, textAt } from '../texts/store.js';
 import { headMark, linkHash } from './chain.js';
 import { type Documented, FORMAT, sha256, waiverDocument } from './document.js';
 import { holds, nameKey, type Signing } from './rules.js';
@@ -14,6 +14,11 @@ import { holds, nameKey, type Signing } from './rules.js';
 export interface Moment {
   now: number;
   settings: GroupSettings;
+}
+
+/** For a walk that has begun, what counts is what was in force when people gathered: what they had signed then they had signed. Pure. */
+export function momentOf({ gatherAt }: { gatherAt: number }, { now, settings }: Moment): Moment {
+  return { now: Math.min(now, gatherAt), settings };
 }
 
 const signedTexts = prepared((q) =>
@@ -34,9 +39,9 @@ const signedTexts = prepared((q) =>
     .prepare(),
 );
 
-/** Tells, for signers at some addresses, whose waiver is in force: a signature of the newest text, from this season or given with this very sign-up. Two queries. */
+/** Tells, for signers at some addresses, whose waiver is in force at a moment: a signature of the text then in force, from that season or given with this very sign-up. Two queries. */
 export function inForce(q: Tx, moment: Moment, emails: string[]): (signing: Signing, signUpId?: number | null) => boolean {
-  const rows = signedTexts(q).all({ emails: JSON.stringify([...new Set(emails)]), textId: textInForce(q, 'waiver').id });
+  const rows = signedTexts(q).all({ emails: JSON.stringify([...new Set(emails)]), textId: textAt(q, 'waiver', moment.now).id });
   const at = { began: seasonBegan(moment.settings, moment.now) };
   return (signing, signUpId) => holds(rows, signing, signUpId === undefined ? at : { ...at, signUpId });
 }

@@ -63,15 +63,19 @@ function waiverTexts(raw: Database.Database): Text[] {
 /** Gives what is wrong with a signature, given the hash of the one before it. */
 function rowCheck(raw: Database.Database, sealer: Sealer): (row: WaiverRow, before: string) => string[] {
   const known = new Map(waiverTexts(raw).map((text) => [text.id, text]));
-  const erasure = raw.prepare<[string], string>('SELECT proof FROM erased WHERE mark = ?').pluck();
-  const isErased = (mark: string) => erasure.get(mark) === erasureProof(sealer, mark);
+  const erasure = raw.prepare<[string], { at: number; proof: string }>('SELECT at, proof FROM erased WHERE mark = ?');
+  // An erasure covers what was signed until then, and nothing that came after.
+  const isErased = ({ addressMark: mark, keptAt }: WaiverRow) => {
+    const found = erasure.get(mark);
+    return found !== undefined && keptAt <= found.at && found.proof === erasureProof(sealer, mark, found.at);
+  };
   return (row, before) => {
     if (row.hash === '') return ['It stands outside the chain: it has no hash.'];
     const wrong: string[] = [];
     if (row.previous !== before) wrong.push('It does not follow the signature before it: one was taken out, put in or moved here.');
     if (linkHash(row) !== row.hash) wrong.push('What is kept of it is not what was signed: its hash does not fit.');
     wrong.push(...documentFaults(row, known.get(row.textId)));
-    if (row.email === '' && !isErased(row.addressMark)) wrong.push('Its address is gone, and nobody erased it.');
+    if (row.email === '' && !isErased(row)) wrong.push('Its address is gone, and nobody erased it.');
     if (row.email !== '' && addressMark(sealer, row.email) !== row.addressMark)
       wrong.push('Its address is not the one it was signed with.');
     return wrong;

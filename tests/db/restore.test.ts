@@ -18,6 +18,7 @@ import { openFolder } from '../../server/db/folder.js';
 import { connect, connectToRead } from '../../server/db/open.js';
 import { restore } from '../../server/db/restore.js';
 import { rotateKeys } from '../../server/db/rotate.js';
+import { Sealer } from '../../server/db/seal.js';
 import { addressMark } from '../../server/privacy/marks.js';
 import { layTombstones } from '../../server/privacy/tombstones.js';
 import { KEYS, keyLines, type Laid, layFolder, passingFolder, STEPS, startAndOpenAll, writeKeyFile } from './sealed-folder.js';
@@ -82,7 +83,7 @@ describe('restoring', () => {
     chownSync(laid.dataDir, nobody, nobody);
     back();
     rotateKeys(laid.config(), () => {});
-    layTombstones(laid.dataDir, [{ mark: 'm'.repeat(43), at: NOW }]);
+    layTombstones(laid.dataDir, new Sealer(Buffer.alloc(32, 7)), [{ mark: 'm'.repeat(43), at: NOW }]);
     for (const name of ['waymeet.db', KEPT, 'seal.key', 'erased.list'])
       expect(statSync(join(laid.dataDir, name))).toMatchObject({ uid: nobody, gid: nobody });
   });
@@ -172,7 +173,7 @@ describe('restoring', () => {
   it('erases again whoever was erased after the backup was made', () => {
     const data = openFolder(laid.config(), () => {});
     const email = data.db.raw.prepare('SELECT email FROM sign_ups LIMIT 1').pluck().get() as string;
-    layTombstones(laid.dataDir, [{ mark: addressMark(data.sealer, email), at: NOW }]);
+    layTombstones(laid.dataDir, data.sealer, [{ mark: addressMark(data.sealer, email), at: NOW }]);
     data.close();
     expect(back().erasedAgain).toBe(1);
     expect(readFileSync(join(laid.dataDir, 'waymeet.db')).includes(email)).toBe(false);
@@ -184,7 +185,7 @@ describe('restoring', () => {
     expect(back().listMissing).toBe(false);
     change(`INSERT INTO erased VALUES ('${'m'.repeat(43)}', ${NOW}, 'proof')`);
     expect(back().listMissing).toBe(true);
-    layTombstones(laid.dataDir, [{ mark: 'm'.repeat(43), at: NOW }]);
+    layTombstones(laid.dataDir, new Sealer(Buffer.alloc(32, 7)), [{ mark: 'm'.repeat(43), at: NOW }]);
     expect(back().listMissing).toBe(false);
     rmSync(list);
     writeFileSync(join(laid.dataDir, 'waymeet.db'), 'no database at all, but long enough to look like one '.repeat(100));

@@ -7,7 +7,7 @@ import { notices, partyMembers, people, signUps, walkLeaders, walks } from '../.
 import type { NoticeKind } from '../../server/notices/content.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { eraseFaults } from '../../server/privacy/erase-rules.js';
-import { addressMark } from '../../server/privacy/marks.js';
+import { addressMark, erasureProof } from '../../server/privacy/marks.js';
 import { readTombstones } from '../../server/privacy/tombstones.js';
 import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
@@ -56,7 +56,7 @@ describe('the page that asks before erasing', () => {
       expect(answer.text).toContain('Tick that you are sure.');
     }
     expect(site.db.q.select().from(people).where(eq(people.email, WALKER)).all()).toHaveLength(1);
-    expect(readTombstones(site.config.dataDir).size).toBe(0);
+    expect(readTombstones(site.config.dataDir, site.services.sealer).size).toBe(0);
   });
 
   it('refuses a leader whose walk is to come, or under way and not closed', async () => {
@@ -245,7 +245,9 @@ describe('erasing a walker', () => {
     const file = join(site.config.dataDir, 'erased.list');
     expect(existsSync(file)).toBe(true);
     const marks = [WALKER, 'other@waymeet.example'].map((email) => addressMark(site.services.sealer, email));
-    expect(readFileSync(file, 'utf8')).toBe(marks.map((mark) => `${mark} 2026-11-25T12:00:00.000Z\n`).join(''));
+    expect(readFileSync(file, 'utf8')).toBe(
+      marks.map((mark) => `${mark} 2026-11-25T12:00:00.000Z ${erasureProof(site.services.sealer, mark, NOON)}\n`).join(''),
+    );
     expect(site.db.raw.prepare('SELECT mark FROM erased ORDER BY mark').pluck().all()).toEqual([...marks].sort());
   });
 

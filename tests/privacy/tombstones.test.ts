@@ -36,7 +36,7 @@ function emails(of = db): string[] {
 
 /** What erasing does: the file first, then the database. */
 function erase(at: number): void {
-  layTombstones(folder, [{ mark: MARK, at }]);
+  layTombstones(folder, sealer, [{ mark: MARK, at }]);
   db.write((tx) => eraseAddress(tx, { sealer }, ANA, at));
 }
 
@@ -61,13 +61,13 @@ describe('who was erased', () => {
     expect(emails()).toContain(ANA);
     expect(eraseAgain(db, sealer, folder)).toBe(1);
     expect(emails()).toEqual(['ben@walkers.example']);
-    expect(db.raw.prepare('SELECT * FROM erased').all()).toEqual([{ mark: MARK, at: NOON, proof: erasureProof(sealer, MARK) }]);
+    expect(db.raw.prepare('SELECT * FROM erased').all()).toEqual([{ mark: MARK, at: NOON, proof: erasureProof(sealer, MARK, NOON) }]);
     expect(eraseAgain(db, sealer, folder)).toBe(0);
   });
 
   it('is erased at the next start where the service stopped between file and database', () => {
     add(ANA);
-    layTombstones(folder, [{ mark: MARK, at: NOON }]);
+    layTombstones(folder, sealer, [{ mark: MARK, at: NOON }]);
     expect(eraseAgain(db, sealer, folder)).toBe(1);
     expect(emails()).toEqual([]);
   });
@@ -96,7 +96,7 @@ describe('who was erased', () => {
   });
 
   it('is remembered where the backup no longer has them, so that coming back is no second erasing', () => {
-    layTombstones(folder, [{ mark: MARK, at: NOON }]);
+    layTombstones(folder, sealer, [{ mark: MARK, at: NOON }]);
     expect(eraseAgain(db, sealer, folder)).toBe(0);
     add(ANA);
     expect(eraseAgain(db, sealer, folder)).toBe(0);
@@ -108,10 +108,10 @@ describe('who was erased', () => {
     db.write((tx) => eraseAddress(tx, { sealer }, ANA, NOON));
     const ben = addressMark(sealer, 'ben@walkers.example');
     expect(eraseAgain(db, sealer, folder)).toBe(0);
-    expect(readTombstones(folder)).toEqual(new Map([[MARK, NOON]]));
+    expect(readTombstones(folder, sealer)).toEqual(new Map([[MARK, NOON]]));
     db.write((tx) => eraseAddress(tx, { sealer }, 'ben@walkers.example', NOON + 5));
     eraseAgain(db, sealer, folder);
-    expect(readTombstones(folder)).toEqual(
+    expect(readTombstones(folder, sealer)).toEqual(
       new Map([
         [MARK, NOON],
         [ben, NOON + 5],
@@ -123,8 +123,8 @@ describe('who was erased', () => {
 
   it('is known in spite of a line that a crash cut short, and of lines that are none', () => {
     writeFileSync(join(folder, 'erased.list'), `nonsense\n${MARK} yesterday\n${MARK.slice(0, 20)}`);
-    layTombstones(folder, [{ mark: MARK, at: NOON }]);
-    expect(readTombstones(folder)).toEqual(new Map([[MARK, NOON]]));
+    layTombstones(folder, sealer, [{ mark: MARK, at: NOON }]);
+    expect(readTombstones(folder, sealer)).toEqual(new Map([[MARK, NOON]]));
   });
 });
 
@@ -178,6 +178,18 @@ describe('whom the calendar forgot', () => {
     add(ANA);
     forgetOnTime(NOON);
     eraseAgain(db, sealer, folder);
-    expect(readTombstones(folder).size).toBe(0);
+    expect(readTombstones(folder, sealer).size).toBe(0);
   });
+});
+
+it('a made-up erasure becomes genuine neither by way of the table nor of the file', () => {
+  add(ANA);
+  db.raw.prepare('INSERT INTO erased VALUES (?, ?, ?)').run(MARK, NOON, 'made up');
+  expect(eraseAgain(db, sealer, folder)).toBe(0);
+  expect(readTombstones(folder, sealer).size).toBe(0);
+  writeFileSync(join(folder, 'erased.list'), `${MARK} ${new Date(NOON).toISOString()} ${'x'.repeat(43)}\n`);
+  db.raw.exec('DELETE FROM erased');
+  expect(eraseAgain(db, sealer, folder)).toBe(0);
+  expect(emails()).toEqual([ANA]);
+  expect(db.raw.prepare('SELECT count(*) FROM erased').pluck().get()).toBe(0);
 });

@@ -17,6 +17,10 @@ it('setting the next event brings no waiver of the last season back into force; 
   await cast.browser('nobody').post(`/walks/${cast.walkId}/sign-up`, signUpFields());
   await set('2026-11-27');
   expect(seasonBegan(site.services.settings(), site.clock.now)).toBeNull();
+  // A slip of the hand, put right.
+  await set('2026-11-20');
+  expect(seasonBegan(site.services.settings(), site.clock.now)).toBeNull();
+  await set('2026-11-27');
   site.clock.now = Date.UTC(2026, 10, 28, 12);
   const ended = seasonBegan(site.services.settings(), site.clock.now);
   expect(ended).toBe(site.clock.now);

@@ -2,6 +2,7 @@ import { asc, eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { auditLog, emergencyContacts, notices, partyMembers, signUps, waivers } from '../../server/db/schema/index.js';
 import { mailMaker } from '../../server/notices/mail.js';
+import { eraseAddress } from '../../server/privacy/erase.js';
 import type { WalkFacts } from '../../server/walks/facts.js';
 import { cancelWalk, saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { walkById } from '../../server/walks/store.js';
@@ -75,6 +76,10 @@ function signatures(): Record<string, string> {
   return { [`signature-${ben?.id}`]: 'Ben Birch', [`signature-${kit?.id}`]: 'Ben Birch' };
 }
 
+function signaturesOf(benId: number): Record<string, string> {
+  return { [`signature-${benId}`]: 'Ben Birch', [`signature-${benId + 1}`]: 'Ben Birch' };
+}
+
 describe('booking for an adult who is not there', () => {
   it('holds the place, mails them a link, and shows them as unsigned to booker and leader', async () => {
     const { own } = await booked();
@@ -116,10 +121,68 @@ describe('booking for an adult who is not there', () => {
     stage.site.db.raw.exec("UPDATE notices SET state = 'sent', ended_at = 1 WHERE kind = 'to-sign'");
     const form = formFields((await nobody.get(own)).text) as Record<string, string>;
     expect((await nobody.post(own, { ...form, 'members[1][email]': 'benjamin@walkers.example' })).status).toBe(303);
-    expect(mails('to-sign').map((row) => row.toEmail)).toEqual([BEN, 'benjamin@walkers.example']);
+    expect(mails('to-sign').map((row) => row.toEmail)).toEqual(['benjamin@walkers.example']);
     expect((await nobody.get(wrong)).status).toBe(404);
-    expect((await nobody.get(linkOf(mails('to-sign')[1]))).status).toBe(200);
+    expect((await nobody.get(linkOf(mails('to-sign')[0]))).status).toBe(200);
   });
+});
+
+it('what they signed elsewhere is not told to whoever books for them; on their own page it counts', async () => {
+  const first = await booked();
+  await nobody.post(linkOf(mails('to-sign')[0]), { ...OWN, ...signatures() });
+  await nobody.post(`${first.own}/withdraw`);
+  stage.site.db.raw.exec("DELETE FROM notices WHERE kind = 'to-sign'");
+  const second = await booked({
+    email: 'eve@walkers.example',
+    name: 'Eve Nosy',
+    'members[0][name]': 'Eve Nosy',
+    'members[0][signature]': 'Eve Nosy',
+  });
+  expect((await nobody.get(second.own)).text.match(/waiver to sign/g)).toHaveLength(2);
+  const link = linkOf(mails('to-sign')[0]);
+  const page = (await nobody.get(link)).text;
+  expect(page).not.toContain('aria-label="The waiver"');
+  const { agreeWaiver: _, ...rest } = OWN;
+  expect((await nobody.post(link, rest)).status).toBe(303);
+  expect((await nobody.get(second.own)).text).not.toContain('waiver to sign');
+});
+
+it('whoever leaves without having signed leaves no name; whoever signed leaves none once they are erased', async () => {
+  await booked();
+  await nobody.post(`${linkOf(mails('to-sign')[0])}/leave`);
+  expect(members().map((row) => row.name)).toEqual(['Ana Ferreira', 'Erased', 'Kit Birch']);
+  await booked({ email: 'bo@walkers.example' });
+  const [, , , , ben] = members();
+  const link = linkOf(mails('to-sign')[0]);
+  await nobody.post(link, { ...OWN, ...signaturesOf(ben?.id ?? 0) });
+  await nobody.post(`${link}/leave`);
+  const { db, services, clock } = stage.site;
+  db.write((tx) => eraseAddress(tx, services, BEN, clock.now));
+  expect(
+    members()
+      .slice(3)
+      .map((row) => row.name),
+  ).toEqual(['Ana Ferreira', 'Erased', 'Erased']);
+});
+
+it('an absent adult cannot take the name of another of the party', async () => {
+  await booked();
+  const answer = await nobody.post(linkOf(mails('to-sign')[0]), { ...OWN, ...signatures(), name: 'ana ferreira' });
+  expect(answer.status).toBe(422);
+  expect(answer.text).toContain('is in this party already');
+});
+
+it('who opened their details, and why, is theirs to read and not the booker’s', async () => {
+  const { own } = await booked();
+  const link = linkOf(mails('to-sign')[0]);
+  await nobody.post(link, { ...OWN, ...signatures() });
+  stage.site.clock.now = walkFacts().gatherAt - 60_000;
+  const [, ben] = members();
+  const leader = stage.cast.browser('leader');
+  const opened = await leader.post(`/lead/walks/${walkId}/contacts`, { member: String(ben?.id), reason: 'other', why: 'wants his sister' });
+  expect(opened.status).toBe(200);
+  expect((await nobody.get(own)).text).not.toContain('wants his sister');
+  expect((await nobody.get(link)).text).toContain('wants his sister');
 });
 
 describe('what an absent adult gave', () => {
@@ -196,7 +259,7 @@ describe("the absent adult's own page", () => {
     const waiting = await nobody.post(`/walks/${walkId}/sign-up`, party('cal@walkers.example', 'Cal Cedar', 'Col Cedar'));
     expect((await nobody.get(waiting.headers.location ?? '')).text).toContain('waiting list');
     const link = linkOf(mails('to-sign')[0]);
-    expect((await nobody.get(`${link}?leave=1`)).text).toContain('Your place and that of Kit Birch goes to others');
+    expect((await nobody.get(`${link}?leave=1`)).text).toContain('Your place and that of Kit Birch go to others');
     expect((await nobody.post(`${link}/leave`)).text).toContain('You and Kit Birch are off this walk');
     expect(stage.states().map((row) => [row.email, row.state, row.size])).toEqual([
       ['ana@walkers.example', 'confirmed', 1],
@@ -228,7 +291,7 @@ describe("the absent adult's own page", () => {
     const link = linkOf(mails('to-sign')[0]);
     stage.site.clock.now = walkFacts().gatherAt;
     expect((await nobody.post(link, { ...OWN, ...signatures() })).status).toBe(409);
-    expect((await nobody.get(link)).text).toContain('This walk has begun');
+    expect((await nobody.get(link)).text).toContain('This walk has been');
     stage.site.clock.now -= 60_000;
     cancelWalk(stage.site.services, walkId, stage.cast.ids.leader, { kind: 'other', reason: 'Leader ill' });
     expect((await nobody.get(link)).text).toContain('This walk is cancelled.');
@@ -280,6 +343,48 @@ describe('whoever signs by a link of their own hears', () => {
     expect(news()).toEqual([]);
     edit({ description: 'Ducks' });
     expect(news()).toEqual([]);
+  });
+
+  it('of nothing at an address that was corrected meanwhile: the new one hears, by a link of its own', async () => {
+    const own = await asked();
+    edit({ gather: '08:15' });
+    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+    await nobody.post(own, { ...form, 'members[1][email]': 'right@walkers.example' });
+    expect(news()).toEqual([]);
+    edit({ gather: '08:20' });
+    expect(news().map((row) => row.toEmail)).toEqual(['right@walkers.example']);
+    expect(text(news()[0]).text).toContain('/waivers/');
+    // And whatever went wrong before: a signing link is made for nobody else's mail.
+    const [row] = news();
+    expect(() => mailMaker(stage.site.services, stage.site.views).make({ ...(row as NonNullable<typeof row>), toEmail: BEN })).toThrow();
+  });
+
+  it('nothing any more once they sign beside the booker', async () => {
+    const { own } = await booked();
+    edit({ gather: '08:15' });
+    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+    const here = {
+      'members[1][email]': '',
+      'members[1][signature]': 'Ben Birch',
+      'members[2][signature]': 'Ben Birch',
+      agreeWaiver: 'yes',
+    };
+    const contact = {
+      'members[1][contactName]': 'Bea',
+      'members[1][contactRelation]': 'sister',
+      'members[1][contactPhone]': '(202) 555-0177',
+    };
+    expect((await nobody.post(own, { ...form, ...here, ...contact })).status).toBe(303);
+    expect([mails('to-sign'), news()]).toEqual([[], []]);
+  });
+
+  it('not once more of a change that may have arrived, when they are not expected any more', async () => {
+    const own = await asked();
+    edit({ gather: '08:15' });
+    stage.site.db.raw.exec("UPDATE notices SET unsure = 1, attempts = 1 WHERE kind = 'member-news'");
+    await nobody.post(`${own}/withdraw`);
+    expect(news().map((row) => row.state)).toEqual(['replaced', 'pending']);
+    expect(text(news()[1]).subject).toMatch(/^Not signed up any more/);
   });
 
   it('of what came after a mail that is gone already, from there on', async () => {

@@ -109,5 +109,8 @@ it('a form that is refused anyway tells nobody who has signed; whoever is signed
   expect(faultsOf(asked, { signed: ['Ana Ferreira'] })).toEqual(unknown);
   expect(unknown['members[0][signature]']).toContain('Signed already this season? Then leave it empty.');
   expect(faultsOf(signUpFields({ 'members[0][signature]': '', agreeWaiver: '' }), { signed: ['Ana Ferreira'] })).toEqual({});
+  // A form that shows an older text is refused anyway, too.
+  const stale = signUpFields({ 'members[0][signature]': '', agreeWaiver: '', waiverVersion: '0' });
+  expect(faultsOf(stale, { signed: ['Ana Ferreira'] })).toEqual(faultsOf(stale));
   expect(faultsOf(asked, { signed: ['Ana Ferreira'], tellsSigned: true })).toEqual({ agreeRules: expect.any(String) });
 });

@@ -7,7 +7,7 @@ import type { Faults } from '../../server/web/forms.js';
 const DAY = '2026-12-05';
 
 function stored(id: number, changed: Partial<StoredMember> = {}): StoredMember {
-  return { id, name: `Member ${id}`, minor: false, adultOn: '', guardianId: null, email: null, ...changed };
+  return { id, name: `Member ${id}`, minor: false, adultOn: '', guardianId: null, email: null, rulesAgreedAt: null, ...changed };
 }
 
 describe('who is under 18', () => {

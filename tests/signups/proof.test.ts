@@ -6,6 +6,7 @@ import { oweReminders } from '../../server/notices/owe.js';
 import { textHash } from '../../server/texts/store.js';
 import { oweContext } from '../../server/walks/save.js';
 import type { TestSite } from '../support/app.js';
+import { walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { signUpFields } from '../support/sign-up.js';
 import { opened, party } from './opened.js';
@@ -128,6 +129,15 @@ it('a new version of the text asks everyone to sign anew, on the private page an
   const copies = site.db.q.select().from(notices).where(eq(notices.kind, 'waiver-copy')).all();
   expect(copies).toHaveLength(1);
   expect(mailMaker(site.services, site.views).make(copies[0] as NonNullable<(typeof copies)[0]>).text).toContain('# Another text');
+});
+
+it('a walk that has begun keeps what was signed for it, whatever is published after', async () => {
+  const { site, cast, walkId, nobody, own } = await booked();
+  site.clock.now = walkFacts().gatherAt + 1;
+  publishWaiver(site, 'Quite another text.');
+  expect((await nobody.get(own)).text).not.toContain('waiver to sign');
+  expect((await cast.browser('leader').get(`/lead/walks/${walkId}`)).text).not.toContain('waiver to sign');
+  expect((await cast.browser('leader').get(`/lead/walks/${walkId}/waivers`)).text).not.toContain('Ana Ferreira');
 });
 
 it('a reminder names who has yet to sign, and one that waits is brought up to date when they have', async () => {

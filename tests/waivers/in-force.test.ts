@@ -26,11 +26,14 @@ it('a season is over twelve hours after the last day of its event is over in UTC
 });
 
 it('a season begins where the last one ended, also once the next event is set', () => {
-  const event = { eventDay: '2027-06-12', eventDays: 2, pastSeasonEnd: 0 };
+  const event = { eventDay: '2027-06-12', eventDays: 2, eventSetAt: 0, pastSeasonEnd: 0 };
   expect(seasonBegan(event, END - 1)).toBeNull();
   expect(seasonBegan(event, END)).toBe(END);
   expect(seasonBegan({ ...event, eventDay: '2028-06-10', pastSeasonEnd: END }, END + 1)).toBe(END);
   expect(seasonBegan({ ...event, eventDay: '', pastSeasonEnd: END }, END + 1)).toBe(END);
+  // A day that was over when it was set was a slip.
+  expect(seasonBegan({ ...event, eventSetAt: END }, END + 1)).toBeNull();
+  expect(seasonBegan({ ...event, eventSetAt: END - 1 }, END)).toBe(END);
 });
 
 describe('a signature of the text in force', () => {
@@ -50,8 +53,11 @@ describe('a signature of the text in force', () => {
   it("counts for someone with an address of their own in another's party only where it was shown to be theirs", () => {
     const unproved = signature({ unproved: true });
     expect(holds([unproved], ANA, { began: null })).toBe(true);
-    expect(holds([unproved], { ...ANA, ownAddress: true }, { began: null })).toBe(false);
-    expect(holds([signature()], { ...ANA, ownAddress: true }, { began: null })).toBe(true);
+    expect(holds([unproved], { ...ANA, ownAddress: 'acted' }, { began: null })).toBe(false);
+    expect(holds([signature()], { ...ANA, ownAddress: 'acted' }, { began: null })).toBe(true);
+    // Until they acted on that party's link, only what was signed with it.
+    expect(holds([signature()], { ...ANA, ownAddress: 'asked' }, { began: null, signUpId: 8 })).toBe(false);
+    expect(holds([signature()], { ...ANA, ownAddress: 'asked' }, { began: null, signUpId: 7 })).toBe(true);
   });
 
   it.each([
