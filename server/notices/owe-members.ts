@@ -33,7 +33,10 @@ interface Owed {
 function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
   const { now, settings } = context;
   const waiting = waitingChange(tx, member.id);
-  const row = waiting?.toEmail === member.email ? waiting : undefined;
+  // One that was in flight while the address was corrected, and came back.
+  const isOurs = waiting?.toEmail === member.email;
+  if (waiting && !isOurs) dropNotices(tx, [waiting]);
+  const row = isOurs ? waiting : undefined;
   const before = row && 'walk' in row.content ? row.content.walk : undefined;
   const since = before?.member?.since ?? told.walk.version - 1;
   const facts = factsAt(tx, told.walk.id, since);

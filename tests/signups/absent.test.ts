@@ -359,6 +359,18 @@ describe('whoever signs by a link of their own hears', () => {
     expect(() => mailMaker(stage.site.services, stage.site.views).make({ ...(row as NonNullable<typeof row>), toEmail: BEN })).toThrow();
   });
 
+  it('of nothing by a mail that was in flight while the address was corrected, and came back', async () => {
+    const own = await asked();
+    edit({ gather: '08:15' });
+    const flight = (set: string) => stage.site.db.raw.exec(`UPDATE notices SET ${set} WHERE kind = 'member-news'`);
+    flight("state = 'sending', lease = 'x', lease_until = 9e15");
+    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
+    await nobody.post(own, { ...form, 'members[1][email]': 'right@walkers.example' });
+    flight("state = 'pending', lease = NULL, lease_until = NULL");
+    edit({ gather: '08:20' });
+    expect(news().map((row) => row.toEmail)).toEqual(['right@walkers.example']);
+  });
+
   it('nothing any more once they sign beside the booker', async () => {
     const { own } = await booked();
     edit({ gather: '08:15' });
