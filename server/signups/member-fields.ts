@@ -24,6 +24,9 @@ export function memberFields(typed: Typed, standing: Standing, faults: Faults, h
   const id = line(typed, 'id');
   const minor = ticked(typed, 'minor');
   const email = field('email');
+  const contactKept = id !== '' && !how.without?.has(Number(id));
+  const keptHint = id === '' ? (how.keptHint?.(heading) ?? null) : null;
+  const isTouched = CONTACT.some((key) => line(typed, key) !== '' || faults[`members[${index}][${key}]`] !== undefined);
   return {
     number: index + 1,
     index,
@@ -54,9 +57,19 @@ export function memberFields(typed: Typed, standing: Standing, faults: Faults, h
     contactPhone: field('contactPhone'),
     note: field('note'),
     photos: choice('photos'),
-    contactKept: id !== '' && !how.without?.has(Number(id)),
-    keptHint: id === '' ? (how.keptHint?.(heading) ?? null) : null,
+    contactKept,
+    keptHint,
+    contactFolded: isTouched ? null : foldedWords({ contactKept, keptHint, isAbsent: email.value !== '' }),
   };
+}
+
+const CONTACT = ['contactName', 'contactRelation', 'contactPhone', 'note', 'sameContact'];
+
+/** Over contact fields that nobody needs to fill; null where they are to be filled. */
+function foldedWords(is: { contactKept: boolean; keptHint: string | null; isAbsent: boolean }): string | null {
+  if (is.contactKept) return 'Emergency contact: kept, sealed. Replace it?';
+  if (is.keptHint !== null) return `Emergency contact: kept from before, ${is.keptHint}. Type another?`;
+  return is.isAbsent ? 'Emergency contact: they give it themself, by mail' : null;
 }
 
 /** The adults to choose from; where there is one only, they are chosen already. */

@@ -26,6 +26,8 @@ const LABELS: Record<string, string> = {
   agreeWaiver: 'Waiver',
 };
 
+const CONTACT = ['contactName', 'contactRelation', 'contactPhone', 'note'];
+
 /** The page on which an adult who was booked for reads and signs, or says that they are not coming. */
 export function signingPages(services: Services) {
   const { settings, now } = services;
@@ -88,15 +90,14 @@ export function signingPages(services: Services) {
       isDone,
       minors: names(minors.map((minor) => minor.name)),
       form: {
-        ...Object.fromEntries(
-          ['name', 'contactName', 'contactRelation', 'contactPhone', 'note'].map((field) => [field, line(typed, field)]),
-        ),
+        ...Object.fromEntries(['name', ...CONTACT].map((field) => [field, line(typed, field)])),
         photos: ticked(typed, 'photos'),
         agreeRules: ticked(typed, 'agreeRules'),
         agreeWaiver: ticked(typed, 'agreeWaiver'),
       },
       openings: openingsFor(services, walk, [self, ...minors]),
       hasContact: absent.hasContact,
+      contactFolded: absent.hasContact && !CONTACT.some((field) => line(typed, field) !== '' || faults[field] !== undefined),
       agreedRules: self.rulesAgreedAt !== null,
       signers: people
         .filter((one) => !one.signed || faults[signatureField(one.memberId)] !== undefined)

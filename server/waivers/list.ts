@@ -75,7 +75,7 @@ export function readList(text: string, today: string): List | { fault: string } 
   const places = header && columnPlaces(header.cells);
   if (!header || !places)
     return {
-      fault: `The first line must name the columns, parted by commas: ${COLUMNS.join(',')}. Here it is: ${shown(header?.cells ?? [])}`,
+      fault: `The first line must name the columns, parted by commas, semicolons or tabs: ${COLUMNS.join(',')}. Here it is: ${shown(header?.cells ?? [])}`,
     };
   if (lines.length > MOST_LINES)
     return { fault: `This list has ${lines.length} people; ${MOST_LINES} at most fit. Split it, each part with the first line on top.` };
@@ -175,7 +175,8 @@ function dateFault(signed: string, today: string): string | null {
 /** Which day another way of writing means is not guessed: each that it may mean is said, to choose from. */
 function notUnderstood(signed: string): string {
   const readings = dateReadings(signed);
-  if (readings.length === 0) return 'The date is none: write it as YYYY-MM-DD.';
+  if (signed === '') return 'There is no date.';
+  if (readings.length === 0) return `${signed} is not understood: write the year in four digits, then month and day, as 2026-11-05.`;
   return `${signed} is not understood: write ${readings.join(' or ')}.`;
 }
 

@@ -19,7 +19,7 @@ it('someone signed in who comes again types neither phone nor contact nor waiver
   const again = `/walks/${cast.walkId}/sign-up`;
   const page = (await walker.get(again)).text;
   expect(page).toContain('value="+1 202 555 0123"');
-  expect(page).toContain('Kept from before: brother, number ending 88');
+  expect(page).toContain('kept from before, brother, number ending 88');
   expect(page).toContain('Waiver signed already.');
   expect(page).not.toContain('555-0188');
   const { csrf: _, ...form } = formFields(page) as Record<string, string>;

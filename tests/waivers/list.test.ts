@@ -52,8 +52,8 @@ describe('a list of signatures', () => {
     ['11-25-2026', '11-25-2026 is not understood: write 2026-11-25.'],
     ['5/5/2026', '5/5/2026 is not understood: write 2026-05-05.'],
     ['2026/10/2', '2026/10/2 is not understood: write 2026-10-02.'],
-    ['31/31/2026', 'The date is none: write it as YYYY-MM-DD.'],
-    ['10/12/26', 'The date is none: write it as YYYY-MM-DD.'],
+    ['31/31/2026', '31/31/2026 is not understood: write the year in four digits, then month and day, as 2026-11-05.'],
+    ['10/12/26', '10/12/26 is not understood: write the year in four digits, then month and day, as 2026-11-05.'],
   ])('says how %s may be meant, and does not guess', (signed, sentence) => {
     expect(bad(line({ signed }))).toEqual([[2, sentence]]);
   });
@@ -88,8 +88,8 @@ describe('a list of signatures', () => {
       [4, 'Keep the name under 80 characters.'],
       [5, 'That is no e-mail address.'],
       [6, '02/10/2026 is not understood: write 2026-02-10 or 2026-10-02.'],
-      [7, 'The date is none: write it as YYYY-MM-DD.'],
-      [8, 'The date is none: write it as YYYY-MM-DD.'],
+      [7, '2026-02-30 is not understood: write the year in four digits, then month and day, as 2026-11-05.'],
+      [8, 'There is no date.'],
       [9, 'The first line has 3 columns, this one 4.'],
       [10, 'The first line has 3 columns, this one 1.'],
     ]);
@@ -105,7 +105,7 @@ describe('a list of signatures', () => {
   it('counts the same person once: the first good line', () => {
     const wrong = line({ signed: 'soon' });
     expect(bad(wrong, line(), line({ name: 'ANA  FERREIRA', email: 'Ana@walkers.example' }), line({ name: 'Rui Ferreira' }))).toEqual([
-      [2, 'The date is none: write it as YYYY-MM-DD.'],
+      [2, 'soon is not understood: write the year in four digits, then month and day, as 2026-11-05.'],
       [4, 'The same person as line 3: that line counts.'],
     ]);
   });
@@ -123,7 +123,7 @@ describe('no list', () => {
     [
       'no first line of names',
       `${line()}\n`,
-      /^The first line must name the columns, parted by commas: name,email,signed\. Here it is: Ana Ferreira, ana@/,
+      /^The first line must name the columns, parted by commas, semicolons or tabs: name,email,signed\. Here it is: Ana Ferreira, ana@/,
     ],
     ['semicolons and a column missing', 'name;email\n', /parted by commas/],
     ['a column missing', 'name,email\n', /must name the columns/],
