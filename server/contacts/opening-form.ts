@@ -3,7 +3,7 @@ import { REASONS, type Reason, type Why } from './reasons.js';
 
 export const MOST_WHY = 200;
 const LEAST_HAPPENED = 10;
-/** What the form sends for everyone. A program that sends no `member`, or an empty one, means everyone, too. */
+/** What the form sends for everyone. A program that sends no `member`, or an empty one, means everyone, too; the form (`asks`) asks for a choice. */
 export const EVERYONE = 'everyone';
 
 export const OPENING_LABELS: Record<string, string> = { reason: 'Why', why: 'In a few words', member: 'Whose details' };
@@ -18,9 +18,9 @@ export function readOpening(typed: Typed, known: ReadonlySet<number>): (Why & { 
   if (reason === 'other' && words === '') faults.why = 'Say why, in a few words.';
   checkLength(words, faults);
   const asked = line(typed, 'member');
-  const everyone = asked === '' || asked === EVERYONE;
+  const everyone = asked === EVERYONE || (asked === '' && line(typed, 'asks') === '');
   const member = memberOf(asked, known);
-  if (!everyone && member === null) faults.member = 'Choose someone on this walk, or everyone.';
+  if (!everyone && member === null) faults.member = 'Choose one person on this walk, or everyone.';
   if (Object.keys(faults).length > 0 || reason === null) return { faults };
   return { reason, why: words === '' ? null : words, member };
 }

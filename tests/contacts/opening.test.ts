@@ -132,9 +132,11 @@ describe('the page', () => {
     const { text } = await browser.get(at);
     const radios = (page: string) => page.match(/<input type="radio" name="member"[^>]*>/g) ?? [];
     expect(radios(text)).toHaveLength(5);
-    expect(radios(text).every((one) => / required/.test(one))).toBe(true);
     expect(radios(text).join()).not.toContain('checked');
-    expect(text).not.toContain('novalidate');
+    const nothing = await browser.post(at, { asks: 'whose' });
+    expect(nothing.status).toBe(422);
+    for (const field of ['reason', 'member']) expect(nothing.text).toContain(`href="#${field}"`);
+    expect((await browser.post(at, { asks: 'whose', reason: 'hurt' })).text).toContain('Choose one person on this walk, or everyone.');
     for (const member of ['everyone', String(ids.kim)]) {
       const refused = await browser.post(at, { member });
       expect(radios(refused.text).filter((one) => one.includes('checked'))).toEqual([expect.stringContaining(`value="${member}"`)]);
