@@ -1,10 +1,11 @@
 import { and, asc, eq, gt, inArray } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { keptContacts as table } from '../db/schema/index.js';
-import { type Place, SealBroken, type Sealer } from '../db/seal.js';
+import type { Place, Sealer } from '../db/seal.js';
 import type { Services } from '../services.js';
 import { nameKey } from '../waivers/rules.js';
 import type { Contact } from './contact.js';
+import { openSealed } from './sealed.js';
 
 /** A contact kept for next time is forgotten this long after it was last agreed to or used (common practice: a year). */
 export const KEPT_FOR_MS = 365 * 24 * 60 * 60 * 1000;
@@ -82,17 +83,8 @@ export function forgetKept(tx: Tx, personId: number, id: number): void {
 }
 
 /** Opens one for the person whose it is; null, and logged, where it does not open. */
-export function openKept(
-  { sealer, log }: Pick<Services, 'sealer' | 'log'>,
-  { id, sealed }: { id: number; sealed: Buffer },
-): Contact | null {
-  try {
-    return sealer.open(placeOf(id), sealed) as Contact;
-  } catch (error) {
-    if (!(error instanceof SealBroken)) throw error;
-    log.error({ keptContact: id }, error.message);
-    return null;
-  }
+export function openKept(services: Pick<Services, 'sealer' | 'log'>, { id, sealed }: { id: number; sealed: Buffer }): Contact | null {
+  return openSealed(services, placeOf(id), sealed);
 }
 
 function hintOf(contact: Contact | null): string {

@@ -2,13 +2,12 @@ import { and, eq, isNull } from 'drizzle-orm';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
-import { SealBroken } from '../db/seal.js';
 import type { Services } from '../services.js';
 import type { WalkRow } from '../walks/ledby.js';
 import type { Contact } from './contact.js';
 import { OPENED } from './openings.js';
 import type { Why } from './reasons.js';
-import { contactPlace } from './sealed.js';
+import { contactPlace, openSealed } from './sealed.js';
 import { isOpen } from './window.js';
 
 /** Who opens emergency details, whose, and why. A leader's `member` is null for everyone; a coordinator's, for an incident, is one person. */
@@ -29,7 +28,7 @@ export function openContacts(services: Services, walk: WalkRow, opening: Opening
       rows.map((row) => row.memberId),
     );
     writeDown(tx, { at: now, personId: opening.by, action: OPENED, subject: `walk:${walk.id}`, detail });
-    return new Map(rows.map((row) => [row.memberId, openSealed(services, row.memberId, row.sealed)]));
+    return new Map(rows.map((row) => [row.memberId, openSealed(services, contactPlace(row.memberId), row.sealed)]));
   });
 }
 
@@ -53,15 +52,4 @@ function sealedOn(tx: Tx, walkId: number, member: number | null) {
       ),
     )
     .all();
-}
-
-/** Opens one member's emergency contact; null, and logged, where it does not open. Whoever calls this writes down who opened it. */
-export function openSealed(services: Pick<Services, 'sealer' | 'log'>, memberId: number, sealed: Buffer): Contact | null {
-  try {
-    return services.sealer.open(contactPlace(memberId), sealed) as Contact;
-  } catch (error) {
-    if (!(error instanceof SealBroken)) throw error;
-    services.log.error({ memberId }, error.message);
-    return null;
-  }
 }

@@ -28,7 +28,7 @@ const SAID_BY_WORDS: string[] = ['other', 'incident'];
  * @param kept a row from before reasons and words were kept apart has no `reason`, and both in `why`
  */
 export function whyWords({ reason, why }: { reason: string | null; why: string | null }, alone: boolean): string {
-  if (reason === null) return alone && why !== null ? why : listedIn(why ?? '');
+  if (reason === null) return alone && why !== null ? why : (listedIn(why ?? '') ?? KEPT.other);
   const label = isKept(reason) ? KEPT[reason] : KEPT.other;
   if (!alone || why === null) return label;
   return SAID_BY_WORDS.includes(reason) ? why : `${label}: ${why}`;
@@ -38,7 +38,7 @@ function isKept(reason: string): reason is KeptReason {
   return Object.hasOwn(KEPT, reason);
 }
 
-/** The listed reason with which a line of an older row begins. */
-function listedIn(why: string): string {
-  return Object.values(KEPT).find((label) => why === label || why.startsWith(`${label}: `)) ?? KEPT.other;
+/** The listed reason with which what an older row has in `why` begins; undefined where that is somebody's own words. Pure. */
+export function listedIn(why: string): string | undefined {
+  return Object.values(KEPT).find((label) => why === label || why.startsWith(`${label}: `));
 }

@@ -1,7 +1,8 @@
 import { and, eq, inArray, ne, sql } from 'drizzle-orm';
 import { prepared, type Tx } from '../db/open.js';
 import { emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
-import type { Place, Sealer } from '../db/seal.js';
+import { type Place, SealBroken, type Sealer } from '../db/seal.js';
+import type { Services } from '../services.js';
 import type { Contact } from './contact.js';
 
 /** Where a member's emergency contact is sealed. */
@@ -25,6 +26,17 @@ const contactKept = prepared((q) =>
     })
     .prepare(),
 );
+
+/** Opens a contact that is sealed at a place; null, and logged, where it does not open. Whoever opens another's writes that down. */
+export function openSealed({ sealer, log }: Pick<Services, 'sealer' | 'log'>, place: Place, sealed: Buffer): Contact | null {
+  try {
+    return sealer.open(place, sealed) as Contact;
+  } catch (error) {
+    if (!(error instanceof SealBroken)) throw error;
+    log.error(place, error.message);
+    return null;
+  }
+}
 
 /** Forgets the contacts of members who are not coming any more: nobody may need them. */
 export function forgetContacts(tx: Tx, memberIds: number[]): void {

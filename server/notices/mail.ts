@@ -40,7 +40,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const { kind, content } = letter;
     const settings = services.settings();
     const walk = 'walk' in content ? content.walk : null;
-    const absent = walk?.toSign ?? walk?.member;
+    const absent = walk && absentOf(walk);
     // A link by which someone signs goes to nobody else.
     if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
     const subject = KINDS[kind].subject(walk, settings.groupName);
@@ -74,7 +74,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   }
 
   function links(walk: WalkContent, secrets: boolean) {
-    const absent = walk.toSign ?? walk.member;
+    const absent = absentOf(walk);
     return {
       walkLink: `${config.baseUrl}/walks/${walk.walkId}`,
       privateLink: secrets ? mailedLink(sealer, config.baseUrl, walk.signUp.id) : LEFT_OUT,
@@ -90,6 +90,11 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   }
 
   return { make: (letter) => make(letter, true), makeWithoutSecrets: (letter) => make(letter, false) };
+}
+
+/** The absent adult whom a mail asks to sign, or gives news. */
+function absentOf(walk: WalkContent) {
+  return walk.toSign ?? walk.member;
 }
 
 /** Texts by number. A version never changes, so each is read once. */

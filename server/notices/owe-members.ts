@@ -32,7 +32,8 @@ interface Owed {
 
 function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
   const { now, settings } = context;
-  const waiting = waitingChange(tx, member.id);
+  // One that may have arrived stays as it is.
+  const waiting = waitingChanges(tx, member.id).find((row) => !row.unsure);
   // One that was in flight while the address was corrected, and came back.
   const isOurs = waiting?.toEmail === member.email;
   if (waiting && !isOurs) dropNotices(tx, [waiting]);
@@ -147,23 +148,18 @@ function eventsOf(what: 'to-sign' | 'member-change', memberId: number): SQL | un
   return and(gte(notices.event, `${what}:${memberId}:`), lt(notices.event, `${what}:${memberId};`));
 }
 
-/** The change that waits for someone; one that may have arrived stays as it is. */
-function waitingChange(tx: Tx, memberId: number): NoticeRow | undefined {
-  const own = eventsOf('member-change', memberId);
+/** News of changes that waits for someone. */
+function waitingChanges(tx: Tx, memberId: number): NoticeRow[] {
   return tx
-    .select()
-    .from(notices)
-    .where(and(own, eq(notices.state, 'pending'), eq(notices.unsure, false)))
-    .get();
-}
-
-/** News of a change that nobody needs any more: one that may have arrived is not sent again. */
-function dropChange(tx: Tx, { now }: OweContext, memberId: number): void {
-  const rows = tx
     .select()
     .from(notices)
     .where(and(eventsOf('member-change', memberId), eq(notices.state, 'pending')))
     .all();
+}
+
+/** News of a change that nobody needs any more: one that may have arrived is not sent again. */
+function dropChange(tx: Tx, { now }: OweContext, memberId: number): void {
+  const rows = waitingChanges(tx, memberId);
   dropNotices(
     tx,
     rows.filter((row) => !row.unsure),

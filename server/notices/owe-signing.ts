@@ -1,6 +1,6 @@
-import { and, asc, eq, gte, isNull, lt } from 'drizzle-orm';
+import { and, asc, eq, isNull } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { notices, partyMembers } from '../db/schema/index.js';
+import { partyMembers } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
 import { contentFor, type OweContext, partyNames, signatures, signUpById, toldWalk } from './compose.js';
 import type { NoticeKind, WalkContent } from './content.js';
@@ -32,13 +32,6 @@ interface ToSign {
   signUpId: number;
   memberId: number;
   again?: boolean;
-}
-
-/** Takes back a link to sign by that has not gone out: whoever it is for need not sign any more, or has another address. */
-export function dropToSign(tx: Tx, memberId: number): void {
-  tx.delete(notices)
-    .where(and(gte(notices.event, `to-sign:${memberId}:`), lt(notices.event, `to-sign:${memberId};`), eq(notices.state, 'pending')))
-    .run();
 }
 
 /** Owes signers a copy of what they signed, and brings a reminder that waits in line with it; nothing where nothing was signed. */

@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { openKept } from '../contacts/kept.js';
-import { openSealed } from '../contacts/open.js';
+import { contactPlace, openSealed } from '../contacts/sealed.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
 import { noteExport, sealedContacts, sealedKept } from './me-export-store.js';
@@ -30,7 +30,7 @@ export function exportMe(services: Services) {
 function openOwn(tx: Tx, services: Services, { self, signUps, memberships }: Held): Opened {
   const own = [...signUps.flatMap((signUp) => signUp.members.filter((one) => isOwn(one, self.email))), ...memberships];
   const ids = own.filter((one) => one.hasContact).map((one) => one.id);
-  return new Map(sealedContacts(tx, ids).map(({ id, sealed }) => [id, openSealed(services, id, sealed)]));
+  return new Map(sealedContacts(tx, ids).map(({ id, sealed }) => [id, openSealed(services, contactPlace(id), sealed)]));
 }
 
 function openOwnKept(tx: Tx, services: Services, held: Held): Opened {

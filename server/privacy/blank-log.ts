@@ -1,21 +1,18 @@
 import { inArray, sql } from 'drizzle-orm';
-import { REASONS } from '../contacts/reasons.js';
+import { listedIn } from '../contacts/reasons.js';
 import type { Tx } from '../db/open.js';
 import { auditLog } from '../db/schema/index.js';
 import { nameKey } from '../waivers/rules.js';
 import { ERASED } from './erased.js';
 
-/** The listed reasons as a row from before reasons and words were kept apart has them, in `why`. */
-const LISTED: readonly string[] = [...Object.values(REASONS), 'sign-in sheet'];
-
 /**
  * What stays in `why` when someone whose emergency details were opened is erased: of words that were typed nothing, for they may say
  * what happened to whom. Null where it goes. Pure.
- * @param reason the listed reason that is kept apart; null in an older row
+ * @param reason the listed reason that is kept apart; null in a row from before reasons and words were kept apart
  */
 export function whyLeft({ reason, why }: { reason: string | null; why: string }): string | null {
   if (reason !== null) return null;
-  return LISTED.find((one) => why === one || why.startsWith(`${one}: `)) ?? ERASED;
+  return listedIn(why) ?? ERASED;
 }
 
 /** Takes out of the log what was typed when the emergency details of some people were opened: with those of others, or of everyone on their walk, too. */

@@ -1,4 +1,4 @@
-import { sql } from 'drizzle-orm';
+import { type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn } from 'drizzle-orm/sqlite-core';
 
 /** What stands where a name stood. */
@@ -15,7 +15,7 @@ export function erasedAddress(row: SQLiteColumn) {
   return sql<string>`${ERASED_ADDRESS} || ${row}`;
 }
 
-/** Whether an address is still one. */
-export function isAddress(column: SQLiteColumn) {
-  return sql`${column} NOT LIKE 'erased:%'`;
+/** Whether an address is still one. @param column "s.email" */
+export function isAddress(column: SQL) {
+  return sql`${column} NOT LIKE ${`${ERASED_ADDRESS}%`}`;
 }

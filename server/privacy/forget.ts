@@ -6,6 +6,7 @@ import { auditLog, emergencyContacts, keptContacts, notices, sessions, signInLin
 import type { Sealer } from '../db/seal.js';
 import { forgetAddress } from './erase.js';
 import { emptySignUps } from './erase-signups.js';
+import { isAddress } from './erased.js';
 
 /**
  * Forgets some of what is due, and gives how many: fewer than `most` when nothing is left.
@@ -49,7 +50,7 @@ export const forgetSignUps: Forget = (tx, due, most) => {
   const ids = numbers(
     tx,
     sql`SELECT s.id FROM walks w JOIN sign_ups s ON s.walk_id = w.id
-      WHERE w.gather_at <= ${due} AND s.email NOT LIKE 'erased:%' LIMIT ${most}`,
+      WHERE w.gather_at <= ${due} AND ${isAddress(sql`s.email`)} LIMIT ${most}`,
   );
   emptySignUps(tx, ids);
   return ids.length;
@@ -67,7 +68,7 @@ export function forgetPeople(services: { sealer: Sealer }, now: number): Forget 
   return (tx, due, most) => {
     const rows = tx.all<{ email: string }>(sql`
       SELECT p.email FROM people p
-      WHERE p.created_at <= ${due} AND p.coordinator = 0 AND p.disabled_at IS NULL AND p.email NOT LIKE 'erased:%'
+      WHERE p.created_at <= ${due} AND p.coordinator = 0 AND p.disabled_at IS NULL AND ${isAddress(sql`p.email`)}
         AND NOT EXISTS (SELECT 1 FROM sessions s WHERE s.person_id = p.id AND s.expires_at > ${now})
         AND NOT EXISTS (SELECT 1 FROM leaders l WHERE l.person_id = p.id AND l.state = 'approved')
         AND NOT EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id WHERE l.person_id = p.id AND w.gather_at > ${due})

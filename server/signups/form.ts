@@ -6,7 +6,7 @@ import { type Faults, line, type Typed, ticked } from '../web/forms.js';
 import { readPhone } from '../web/phone.js';
 import { readMembers } from './members.js';
 import { readName } from './name.js';
-import { checkShown, type ShownTexts } from './shown-texts.js';
+import { checkShown, type ShownTexts, unread } from './shown-texts.js';
 import { checkWaivers } from './signing.js';
 
 /** One party member as typed and checked. */
@@ -75,9 +75,9 @@ export function readSignUp(typed: Typed, facts: SignUpFacts): { form: SignUpForm
   const who = { email: email ?? '', ...readNameAndPhone(typed, facts.country, faults) };
   const members = readMembers(typed, who, facts, faults);
   if (!ticked(typed, 'agreeRules')) faults.agreeRules = 'Everyone in the party agrees to them, each time.';
-  checkShown(typed, facts.texts, faults);
   // Of a form that is refused anyway nobody learns who has signed: whoever sends it need not be who they say.
-  const hidden = Object.keys(faults).length > 0 && !facts.tellsSigned;
+  const refused = Object.keys({ ...faults, ...unread(typed, facts.texts) }).length > 0;
+  const hidden = refused && !facts.tellsSigned;
   checkWaivers(typed, who.email, members, hidden ? { hasWaiver: () => false, mayHaveSigned: true } : facts, faults);
   // Said last: what was changed counts for more than that a tick is missing.
   checkShown(typed, facts.texts, faults);

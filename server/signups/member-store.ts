@@ -4,7 +4,7 @@ import { forgetContacts, keepContact } from '../contacts/sealed.js';
 import { prepared, type Tx } from '../db/open.js';
 import { partyMembers } from '../db/schema/index.js';
 import { forgetMemberMail, oweMemberGone } from '../notices/owe-members.js';
-import { dropToSign, oweToSign } from '../notices/owe-signing.js';
+import { oweToSign } from '../notices/owe-signing.js';
 import { ERASED } from '../privacy/erased.js';
 import type { Services } from '../services.js';
 import { textInForce } from '../texts/store.js';
@@ -142,7 +142,6 @@ function setGuardian(tx: Tx, id: number, guardianId: number | undefined): void {
 
 /** Gives an absent adult the address where they sign, and owes them the mail with it. */
 function askToSign(tx: Tx, services: Services, signUpId: number, member: { id: number; email: string }): void {
-  dropToSign(tx, member.id);
   tx.update(partyMembers)
     .set({ signTokenHash: signingTokenHash(services.sealer, member.id, member.email), rulesAgreedAt: null, rulesTextId: null })
     .where(eq(partyMembers.id, member.id))

@@ -5,7 +5,7 @@ import { nameKey } from '../waivers/rules.js';
 import { type Faults, groups, isDate, line, type Typed, ticked } from '../web/forms.js';
 import type { Member, SignUpFacts } from './form.js';
 import { guardianOf } from './guardian.js';
-import { MOST_NAME, readName } from './name.js';
+import { MOST_NAME, readName, twice } from './name.js';
 
 export const MOST_IN_PARTY = 20;
 const ADULT_AT_YEARS = 18;
@@ -107,9 +107,7 @@ function checkTwice(members: Member[], faults: Faults): void {
   const seen = new Set<string>();
   for (const [index, member] of members.entries()) {
     const key = nameKey(member.name);
-    if (key !== '' && seen.has(key))
-      faults[`members[${index}][name]`] =
-        `${member.name} is in this party already. If two people share a name, add a middle name or initial.`;
+    if (key !== '' && seen.has(key)) faults[`members[${index}][name]`] = twice(member.name);
     seen.add(key);
   }
 }

@@ -3,7 +3,7 @@ import type { Contact } from '../contacts/contact.js';
 import { isEmpty, readContact, typedContact } from '../contacts/form.js';
 import { nameKey, type Signing } from '../waivers/rules.js';
 import { type Faults, line, type Typed, ticked } from '../web/forms.js';
-import { readName } from './name.js';
+import { readName, twice } from './name.js';
 import { checkShown, type ShownTexts } from './shown-texts.js';
 import { signatureFault } from './signing.js';
 
@@ -46,17 +46,18 @@ export function signatureField(memberId: number): string {
 export function readOwnSigning(typed: Typed, facts: OwnSigningFacts): { given: OwnSigning } | { faults: Faults } {
   const faults: Faults = {};
   const name = readName(line(typed, 'name'), 'name', 'Type your name.', faults);
-  if (facts.others.some((other) => nameKey(other) === nameKey(name)))
-    faults.name = `${name} is in this party already. If two people share a name, add a middle name or initial.`;
+  if (facts.others.some((other) => nameKey(other) === nameKey(name))) faults.name = twice(name);
   const read = typedContact(typed);
   const contact = facts.hasContact && isEmpty(read) ? null : readContact(read, facts.country, (field) => field, faults);
   if (!facts.agreedRules && !ticked(typed, 'agreeRules')) faults.agreeRules = 'Read them and tick that you will keep to them.';
   const signatures = facts.people
-    .map((one) => ({ ...one, signing: inName(one, name, facts.self), signature: line(typed, signatureField(one.memberId)) }))
     // A name that is changed here is another name: what was signed in the old one does not hold for it.
-    .filter(
-      (one) => !one.signed || one.signing.signerName !== facts.people.find((own) => own.memberId === one.memberId)?.signing.signerName,
-    );
+    .filter((one) => !one.signed || one.signing.signerName !== name)
+    .map((one) => ({
+      memberId: one.memberId,
+      signing: inName(one, name, facts.self),
+      signature: line(typed, signatureField(one.memberId)),
+    }));
   for (const { memberId, signing, signature } of signatures) {
     const fault = signatureFault(signing, signature);
     if (fault !== null) faults[signatureField(memberId)] = fault;
@@ -65,7 +66,7 @@ export function readOwnSigning(typed: Typed, facts: OwnSigningFacts): { given: O
   checkShown(typed, facts.texts, faults);
   if (Object.keys(faults).length > 0) return { faults };
   const photos = ticked(typed, 'photos');
-  return { given: { name, photos, contact, signatures: signatures.map(({ signed: _, ...one }) => one) } };
+  return { given: { name, photos, contact, signatures } };
 }
 
 function inName({ memberId, signing }: ToSign, name: string, self: number): Signing {

@@ -4,7 +4,6 @@ import { readEmail } from '../people/email.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { toHtml } from '../texts/markdown.js';
-import { textInForce } from '../texts/store.js';
 import { nameKey } from '../waivers/rules.js';
 import { inForce } from '../waivers/store.js';
 import { CONSENT, INTENT } from '../waivers/words.js';
@@ -22,6 +21,7 @@ import { MOST_IN_PARTY } from './members.js';
 import { partiesWaiting } from './party.js';
 import type { Change } from './party-buttons.js';
 import { aheadText } from './places.js';
+import { textsInForce } from './shown-texts.js';
 
 interface Shown {
   typed: Typed;
@@ -84,8 +84,7 @@ function shortTitle(walk: WalkRow, settings: GroupSettings): string {
 
 /** The rules and the waiver in force, as the forms show them. */
 export function partyTexts(services: Services) {
-  const rules = textInForce(services.db.q, 'rules');
-  const waiver = textInForce(services.db.q, 'waiver');
+  const { rules, waiver } = textsInForce(services.db.q);
   return {
     rules: { html: toHtml(rules.body), version: rules.version },
     waiver: { html: toHtml(waiver.body), version: waiver.version, agree: `${INTENT} ${CONSENT}` },

@@ -8,7 +8,7 @@ import { type Faults, line, summary, type Typed, ticked } from '../web/forms.js'
 import { page } from '../web/page.js';
 import { decodeList, type List, MOST_LINES, plainList, readList } from './list.js';
 import { bringIn, countInForce, lastLeft, newOnes } from './list-store.js';
-import { FILE_INTENT } from './words.js';
+import { FILE_INTENT, versionSent } from './words.js';
 
 const LABELS: Record<string, string> = { csv: 'The list', file: 'The file', same: 'The same words', version: 'The text' };
 /** A longer list that cannot be read is not sent back to be mended. */
@@ -103,9 +103,8 @@ export function listPages(services: Services) {
 function importFaults(typed: Typed, inForce: number): Faults {
   const seen = line(typed, 'version');
   if (seen === '' || seen === String(inForce)) return ticked(typed, 'same') ? {} : { same: 'Tick this, or do not bring them in.' };
-  const before = /^\d{1,6}$/.test(seen) ? `version ${seen}` : 'another version';
   return {
-    version: `The waiver was changed: it is version ${inForce} now, and you looked at ${before}. Read it, and bring the list in only if the paper on file says the same.`,
+    version: `The waiver was changed: it is version ${inForce} now, and you looked at ${versionSent(seen)}. Read it, and bring the list in only if the paper on file says the same.`,
   };
 }
 

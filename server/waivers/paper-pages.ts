@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
-import { MOST_NAME } from '../signups/name.js';
+import { readName } from '../signups/name.js';
 import { toHtml } from '../texts/markdown.js';
 import { led, signedIn } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -11,7 +11,7 @@ import { Problem } from '../web/errors.js';
 import { type Faults, line, several, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { keepPaper, paperClosed, sheetText, type Unsigned, unsignedOf } from './paper.js';
-import { PAPER_INTENT } from './words.js';
+import { PAPER_INTENT, versionSent } from './words.js';
 
 const BLANK_SHEETS = 8;
 const MOST_BLANK = 40;
@@ -116,12 +116,11 @@ function memberModel(member: Unsigned) {
 
 function faultsOf(typed: Typed, version: number): Faults {
   const faults: Faults = {};
-  const [sent, seenBy] = [line(typed, 'version'), line(typed, 'seenBy')];
+  const sent = line(typed, 'version');
   if (sent !== String(version))
-    faults.version = `The waiver was changed: its text is version ${version} now. Sheets of ${/^\d{1,6}$/.test(sent) ? `version ${sent}` : 'another version'} do not count any more: print new ones, and tick only who signed one of those.`;
+    faults.version = `The waiver was changed: its text is version ${version} now. Sheets of ${versionSent(sent)} do not count any more: print new ones, and tick only who signed one of those.`;
   else if (several(typed, 'member').length === 0) faults.member = 'Tick who has signed a sheet.';
-  if (!/\p{L}/u.test(seenBy)) faults.seenBy = 'Type the name of whoever saw them sign.';
-  else if (seenBy.length > MOST_NAME) faults.seenBy = `Keep the name under ${MOST_NAME} characters.`;
+  readName(line(typed, 'seenBy'), 'seenBy', 'Type the name of whoever saw them sign.', faults);
   return faults;
 }
 

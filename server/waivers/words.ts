@@ -12,3 +12,8 @@ export const PAPER_INTENT = 'I have read the waiver above and sign it with my ow
 
 /** What a coordinator says of a list of signatures kept elsewhere. */
 export const FILE_INTENT = 'The paper on file elsewhere says what this version of the waiver says.';
+
+/** The version that a form says it shows, where the one in force is another by now. */
+export function versionSent(typed: string): string {
+  return /^\d{1,6}$/.test(typed) ? `version ${typed}` : 'another version';
+}
