@@ -19,6 +19,11 @@ export function isUrgent(now: number, gatherings: number[]): boolean {
   return gatherings.some((at) => at - now <= DAY_MS);
 }
 
+/** For how long a change is held, ms: what whoever runs the server has set goes before what the group has. */
+export function holdOf(config: { noticeHoldMs: number | undefined }, settings: { noticeHoldMs: number }): number {
+  return config.noticeHoldMs ?? settings.noticeHoldMs;
+}
+
 /**
  * When a change notice goes, so that edits close together make one mail.
  * @param firstAt when the first edit that it tells of was made, ms

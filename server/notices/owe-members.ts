@@ -5,7 +5,7 @@ import { factsAt } from '../walks/store.js';
 import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, type ToldWalk, toldWalk } from './compose.js';
 import type { WalkContent } from './content.js';
 import { differences } from './difference.js';
-import { giveUpAt, holdUntil, isUrgent } from './due.js';
+import { giveUpAt, holdOf, holdUntil, isUrgent } from './due.js';
 import { dropNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
 
 /** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
@@ -48,7 +48,7 @@ function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, par
     dropNotices(tx, row ? [row] : []);
     return;
   }
-  const hold = context.config.noticeHoldMs ?? settings.noticeHoldMs;
+  const hold = holdOf(context.config, settings);
   const urgent = isUrgent(now, [facts.gatherAt, told.facts.gatherAt]);
   const times = { dueAt: holdUntil(now, row?.createdAt ?? now, hold, urgent), giveUpAt: giveUpAt(now, told.facts.gatherAt) };
   const content = { ...memberContent(told, member, party, 'changed'), differences: found, offered };

@@ -1,7 +1,7 @@
 import type { Tx } from '../db/open.js';
 import { contentFor, type OweContext, signUpById, type ToldWalk, toldWalk } from './compose.js';
 import type { WalkContent } from './content.js';
-import { DAY_MS, giveUpAt, holdUntil, isUrgent } from './due.js';
+import { DAY_MS, giveUpAt, holdOf, holdUntil, isUrgent } from './due.js';
 import type { Plan } from './net.js';
 import { netDifferences, planOf, toldFacts, wasOffered } from './net-change.js';
 import { dropNotices, hastenNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
@@ -91,7 +91,7 @@ function settleChange(tx: Tx, context: OweContext, told: ToldWalk, owed: OwedCha
 function dueAt(context: OweContext, changes: NoticeRow[], edit: OwedEdit | null, urgent: boolean): number {
   const standing = Math.max(0, ...changes.map((row) => row.dueAt));
   if (!edit) return standing;
-  const holdMs = context.config.noticeHoldMs ?? context.settings.noticeHoldMs;
+  const holdMs = holdOf(context.config, context.settings);
   const held = holdUntil(context.now, changes[0]?.createdAt ?? context.now, holdMs, urgent);
   // One that was tried already waits for its next try, too.
   return changes.some((row) => row.attempts > 0) ? Math.max(held, standing) : held;

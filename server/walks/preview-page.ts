@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { differences } from '../notices/difference.js';
-import { isUrgent } from '../notices/due.js';
+import { holdOf, isUrgent } from '../notices/due.js';
 import type { Services } from '../services.js';
 import type { Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
@@ -17,7 +17,7 @@ export function previewPage(services: Services) {
   const { settings, now } = services;
   return function showPreview(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, facts: WalkFacts, typed: Typed) {
     const { changed, preview, mustTell, mayTell } = previewEdit(services, walk, facts);
-    const holdMs = holdFor(walk, facts, now(), services.config.noticeHoldMs ?? settings().noticeHoldMs);
+    const holdMs = holdFor(walk, facts, now(), holdOf(services.config, settings()));
     return page(request, reply, 'lead/preview', {
       title: `Before you save the ${walkTitle(facts, settings().units)}`,
       action: `/lead/walks/${walk.id}/edit`,

@@ -1,33 +1,14 @@
 import { asc, eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { auditLog, emergencyContacts, notices, partyMembers, signUps, waivers } from '../../server/db/schema/index.js';
-import { mailMaker } from '../../server/notices/mail.js';
+import { auditLog, emergencyContacts, partyMembers, signUps, waivers } from '../../server/db/schema/index.js';
+import type { NoticeKind } from '../../server/notices/content.js';
 import { eraseAddress } from '../../server/privacy/erase.js';
-import type { WalkFacts } from '../../server/walks/facts.js';
-import { cancelWalk, saveEdit, saveNewWalk } from '../../server/walks/save.js';
-import { walkById } from '../../server/walks/store.js';
+import { cancelWalk } from '../../server/walks/save.js';
 import type { Browser } from '../support/browser.js';
 import { walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
-import { opened, party } from './opened.js';
-
-const BEN = 'ben@walkers.example';
-
-/** Ana books for Ben, who is not there, and for Kit, whose guardian he is. */
-function booking(changed: Record<string, string> = {}): Record<string, string> {
-  return {
-    ...party('ana@walkers.example', 'Ana Ferreira', 'Ben Birch', 'Kit Birch'),
-    'members[1][email]': BEN,
-    'members[1][signature]': '',
-    'members[1][contactName]': '',
-    'members[1][contactRelation]': '',
-    'members[1][contactPhone]': '',
-    'members[2][minor]': 'yes',
-    'members[2][guardian]': '1',
-    'members[2][signature]': '',
-    ...changed,
-  };
-}
+import { absentStage, BEN, booking } from './absent-stage.js';
+import { party } from './opened.js';
 
 const OWN = {
   name: 'Ben Birch',
@@ -39,36 +20,22 @@ const OWN = {
   agreeWaiver: 'yes',
 };
 
-let stage: Awaited<ReturnType<typeof opened>>;
+let stage: Awaited<ReturnType<typeof absentStage>>;
 let walkId: number;
 let nobody: Browser;
 beforeEach(async () => {
-  stage = await opened();
-  nobody = stage.nobody;
-  walkId = saveNewWalk(
-    stage.site.services,
-    walkFacts({ routeName: 'Duck pond', minors: true, capacity: 3 }),
-    stage.cast.ids.leader,
-    'posted',
-  );
+  stage = await absentStage();
+  ({ nobody, walkId } = stage);
 });
 
 const members = () => stage.site.db.q.select().from(partyMembers).orderBy(asc(partyMembers.id)).all();
-const mails = (kind: 'to-sign' | 'waiver-copy' | 'left') =>
-  stage.site.db.q.select().from(notices).where(eq(notices.kind, kind)).orderBy(asc(notices.id)).all();
+const mails = (kind: NoticeKind) => stage.mails(kind);
 const signed = () => stage.site.db.q.select().from(waivers).orderBy(asc(waivers.id)).all();
 
-/** Books, and gives the private page and the links that Ben was mailed so far. */
-async function booked(changed: Record<string, string> = {}) {
-  const answer = await nobody.post(`/walks/${walkId}/sign-up`, booking(changed));
-  expect(answer.status).toBe(303);
-  return { own: answer.headers.location ?? '' };
-}
+const booked = (changed?: Record<string, string>) => stage.booked(changed);
 
 function linkOf(row: ReturnType<typeof mails>[number] | undefined): string {
-  if (!row) throw new Error('no such mail');
-  const { text } = mailMaker(stage.site.services, stage.site.views).make(row);
-  return /\/waivers\/[\w-]{43}/.exec(text)?.[0] ?? '';
+  return /\/waivers\/[\w-]{43}/.exec(stage.letter(row).text)?.[0] ?? '';
 }
 
 function signatures(): Record<string, string> {
@@ -267,7 +234,7 @@ describe("the absent adult's own page", () => {
     ]);
     const [told] = mails('left');
     expect(told?.toEmail).toBe('ana@walkers.example');
-    expect(told && mailMaker(stage.site.services, stage.site.views).make(told).text).toContain('not coming any more: Ben Birch, Kit Birch');
+    expect(told && stage.letter(told).text).toContain('not coming any more: Ben Birch, Kit Birch');
     expect(JSON.stringify(members())).not.toContain(BEN);
     expect((await nobody.get(link)).status).toBe(404);
     expect((await nobody.post(`${link}/leave`)).status).toBe(404);
@@ -307,125 +274,5 @@ describe("the absent adult's own page", () => {
     expect(mails('to-sign').map((row) => row.state)).toEqual(['replaced']);
     expect((await nobody.get(link)).status).toBe(404);
     expect(stage.site.db.q.select().from(emergencyContacts).all()).toEqual([]);
-  });
-});
-
-describe('whoever signs by a link of their own hears', () => {
-  const facts = { routeName: 'Duck pond', minors: true, capacity: 3 };
-
-  function edit(change: Partial<WalkFacts>) {
-    const { site, cast } = stage;
-    const opened = walkById(site.db.q, walkId)?.version ?? 0;
-    saveEdit(site.services, { walkId, opened, facts: walkFacts({ ...facts, ...change }), by: cast.ids.leader, tell: false, post: false });
-  }
-
-  async function asked() {
-    const { own } = await booked();
-    stage.site.db.raw.exec("UPDATE notices SET state = 'sent', ended_at = 1 WHERE kind = 'to-sign'");
-    return own;
-  }
-
-  const news = () => stage.site.db.q.select().from(notices).where(eq(notices.kind, 'member-news')).orderBy(asc(notices.id)).all();
-  const text = (row: ReturnType<typeof news>[number] | undefined) =>
-    mailMaker(stage.site.services, stage.site.views).make(row as NonNullable<typeof row>);
-
-  it('of a change of time or place, once for edits close together, with the net difference and their own link; of none that was put back', async () => {
-    await asked();
-    edit({ gather: '08:15' });
-    edit({ gather: '08:15', meetingPoint: 'North gate' });
-    expect(news().map((row) => [row.toEmail, row.signUpId])).toEqual([[BEN, null]]);
-    const mail = text(news()[0]);
-    expect(mail.subject).toMatch(/^New time and place: /);
-    expect(mail.text).toMatch(/before: .*8:45[\s\S]*now: .*8:15[\s\S]*now: +North gate/);
-    expect(mail.text).toContain('/waivers/');
-    expect(mail.text + mail.html).not.toContain('/sign-ups/');
-    edit({});
-    expect(news()).toEqual([]);
-    edit({ description: 'Ducks' });
-    expect(news()).toEqual([]);
-  });
-
-  it('of nothing at an address that was corrected meanwhile: the new one hears, by a link of its own', async () => {
-    const own = await asked();
-    edit({ gather: '08:15' });
-    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
-    await nobody.post(own, { ...form, 'members[1][email]': 'right@walkers.example' });
-    expect(news()).toEqual([]);
-    edit({ gather: '08:20' });
-    expect(news().map((row) => row.toEmail)).toEqual(['right@walkers.example']);
-    expect(text(news()[0]).text).toContain('/waivers/');
-    // And whatever went wrong before: a signing link is made for nobody else's mail.
-    const [row] = news();
-    expect(() => mailMaker(stage.site.services, stage.site.views).make({ ...(row as NonNullable<typeof row>), toEmail: BEN })).toThrow();
-  });
-
-  it('of nothing by a mail that was in flight while the address was corrected, and came back', async () => {
-    const own = await asked();
-    edit({ gather: '08:15' });
-    const flight = (set: string) => stage.site.db.raw.exec(`UPDATE notices SET ${set} WHERE kind = 'member-news'`);
-    flight("state = 'sending', lease = 'x', lease_until = 9e15");
-    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
-    await nobody.post(own, { ...form, 'members[1][email]': 'right@walkers.example' });
-    flight("state = 'pending', lease = NULL, lease_until = NULL");
-    edit({ gather: '08:20' });
-    expect(news().map((row) => row.toEmail)).toEqual(['right@walkers.example']);
-  });
-
-  it('nothing any more once they sign beside the booker', async () => {
-    const { own } = await booked();
-    edit({ gather: '08:15' });
-    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
-    const here = {
-      'members[1][email]': '',
-      'members[1][signature]': 'Ben Birch',
-      'members[2][signature]': 'Ben Birch',
-      agreeWaiver: 'yes',
-    };
-    const contact = {
-      'members[1][contactName]': 'Bea',
-      'members[1][contactRelation]': 'sister',
-      'members[1][contactPhone]': '(202) 555-0177',
-    };
-    expect((await nobody.post(own, { ...form, ...here, ...contact })).status).toBe(303);
-    expect([mails('to-sign'), news()]).toEqual([[], []]);
-  });
-
-  it('not once more of a change that may have arrived, when they are not expected any more', async () => {
-    const own = await asked();
-    edit({ gather: '08:15' });
-    stage.site.db.raw.exec("UPDATE notices SET unsure = 1, attempts = 1 WHERE kind = 'member-news'");
-    await nobody.post(`${own}/withdraw`);
-    expect(news().map((row) => row.state)).toEqual(['replaced', 'pending']);
-    expect(text(news()[1]).subject).toMatch(/^Not signed up any more/);
-  });
-
-  it('of what came after a mail that is gone already, from there on', async () => {
-    await asked();
-    edit({ gather: '08:15' });
-    stage.site.db.raw.exec("UPDATE notices SET state = 'sent', ended_at = 1 WHERE kind = 'member-news'");
-    edit({});
-    expect(news().map((row) => row.state)).toEqual(['sent', 'pending']);
-    expect(text(news()[1]).text).toMatch(/before: .*8:15[\s\S]*now: .*8:45/);
-  });
-
-  it('of a cancelled walk, in place of a change that waits', async () => {
-    await asked();
-    edit({ gather: '08:15' });
-    cancelWalk(stage.site.services, walkId, stage.cast.ids.leader, { kind: 'safety', reason: 'Storm' });
-    expect(news().map((row) => text(row).subject.split(':')[0])).toEqual(['Cancelled']);
-    expect(text(news()[0]).text).toContain('Why: Storm');
-  });
-
-  it('that they are not expected any more, where the booker withdraws or takes them out; nothing where they were never asked', async () => {
-    const own = await asked();
-    const form = formFields((await nobody.get(own)).text) as Record<string, string>;
-    const without = Object.fromEntries(Object.entries(form).filter(([name]) => !/members\[[12]\]/.test(name)));
-    expect((await nobody.post(own, without)).status).toBe(303);
-    expect(news().map((row) => text(row).subject.split(':')[0])).toEqual(['Not signed up any more']);
-    await nobody.post(`${own}/withdraw`);
-    expect(news()).toHaveLength(1);
-    const second = (await nobody.post(`/walks/${walkId}/sign-up`, booking({ email: 'b@walkers.example' }))).headers.location ?? '';
-    await nobody.post(`${second}/withdraw`);
-    expect(news()).toHaveLength(1);
   });
 });
