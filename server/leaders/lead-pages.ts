@@ -6,6 +6,7 @@ import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { saturdayIn } from '../coverage/rules.js';
 import { areaMonths } from '../coverage/store.js';
+import { walkMessages } from '../messages/shown.js';
 import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
@@ -153,6 +154,7 @@ export function leadPages(services: Services) {
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       changes: history(walk),
+      messages: walkMessages(services, walk),
     });
   }
 
