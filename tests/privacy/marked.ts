@@ -109,7 +109,16 @@ export function layMarked(site: TestSite): Marked {
   });
   // What others wrote, naming them: the name goes, and the rest stays.
   const filledIn = `Ring ${marks.get('people.name')}, ${marks.get('people.phone')}. Qz-elsewhere-zQ lost a hat. Kept-words`;
-  put('messages', { walk_id: otherWalk, by_person_id: other, from_name: 'Bea Stander', subject: 'Hats', text: filledIn, at: NOON, audience: 'confirmed', count: 1 });
+  put('messages', {
+    walk_id: otherWalk,
+    by_person_id: other,
+    from_name: 'Bea Stander',
+    subject: 'Hats',
+    text: filledIn,
+    at: NOON,
+    audience: 'confirmed',
+    count: 1,
+  });
   put('calendar_feeds', { person_id: personId, ...marked('calendar_feeds', 'salt', 'token_hash'), made_at: NOON });
 
   const text = raw.prepare("SELECT id FROM texts WHERE kind = 'waiver'").pluck().get() as number;
