@@ -18,6 +18,7 @@ import type { Views } from '../web/render.js';
 import { fullWhen } from '../web/when.js';
 import { tooLate } from './closed.js';
 import { type MessageForm, readMessage } from './form.js';
+import { openGap } from './gaps.js';
 import type { OpenMoment } from './moment.js';
 import { sentBefore } from './shown.js';
 import { startWalk } from './start-texts.js';
@@ -87,6 +88,7 @@ export function messagePages(services: Services, views: Views) {
       isPreview: preview,
       mail: preview && signUps[0] ? mailTo(signUps[0], walk, { ...form, from: person.name, byId: person.id, at: now() }) : null,
       answersTo: person.email,
+      hasGap: !refused && openGap(form.text) !== undefined,
       nobody: signUps.length === 0,
       one: signUps.length === 1,
       count: signUps.length,

@@ -1,7 +1,8 @@
 import { asc, eq } from 'drizzle-orm';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { leaders, notices, people, walkLeaders } from '../../server/db/schema/index.js';
+import { leaders, notices, partyMembers, people, walkLeaders } from '../../server/db/schema/index.js';
 import { messagesOf, sendMessage } from '../../server/messages/store.js';
+import { forgetMemberMail } from '../../server/notices/owe-members.js';
 import { smtpTransport } from '../../server/notices/transport.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { cancelWalk } from '../../server/walks/save.js';
@@ -174,6 +175,15 @@ describe('someone with an address of their own in a party', () => {
     const after = await mailsOf(() => leader().post(path, { ...TYPED, subject: 'Thanks', intent: 'send' }));
     expect(after.map((mail) => mail.to)).toEqual([['ana@walkers.example']]);
     expect(signUp).toBeGreaterThan(0);
+  });
+
+  it('leaves nothing behind at an address that was wrong', async () => {
+    bookForBen();
+    await mailsOf(send);
+    const { db } = stage.site;
+    const [ben] = db.q.select().from(partyMembers).where(eq(partyMembers.email, 'ben@walkers.example')).all();
+    db.write((tx) => forgetMemberMail(tx, ben?.id ?? 0));
+    expect(db.q.select().from(notices).where(eq(notices.toEmail, 'ben@walkers.example')).all()).toEqual([]);
   });
 
   it.each([
