@@ -15,7 +15,7 @@ describe('running text without some words', () => {
   it.each([
     ['Ring Al, +1 202 555 0110.', ['Al', '+1 202 555 0110'], `Ring ${NAME_ERASED}, ${NAME_ERASED}.`],
     ['Also, Alma and Al', ['Al'], `Also, Alma and ${NAME_ERASED}`],
-    ['Pal of Al', ['Al'], `Pal of ${NAME_ERASED}`],
+    ['MacAl and Al', ['Al'], `MacAl and ${NAME_ERASED}`],
     ["Al's hat", ['Al'], `${NAME_ERASED}'s hat`],
     ['Zoë Álvarez, Álvarezová', ['Álvarez', 'Zoë Álvarez'], `${NAME_ERASED}, Álvarezová`],
     ['A. (B) [C]* costs $&', ['A. (B) [C]*'], `${NAME_ERASED} costs $&`],
