@@ -8,10 +8,11 @@ import { demoBookings } from './bookings.js';
 import { chance } from './chance.js';
 import { COORDINATOR_ID, type DemoLeader, demoLeaders, WALKER_ID } from './leaders.js';
 import { DEMO_PEOPLE, type DemoPerson, linksIn } from './links.js';
+import { layMessages, thankedAt } from './messages.js';
 import { inventWalkers, someone } from './names.js';
 import { layNotices } from './notices.js';
 import { type Planned, plannedWalks, type Span, spanAround } from './plan.js';
-import { rowWriter } from './rows.js';
+import { type LaidWalk, rowWriter } from './rows.js';
 import { prepare } from './statements.js';
 import { chooseStories } from './stories.js';
 import { demoWalks } from './walks.js';
@@ -89,8 +90,16 @@ function layWalks(
   for (const walk of walks) write.walk(walk);
   const leadersOwn = [stories.today, stories.leadersNext].map((plan) => walks[planned.indexOf(plan)]);
   layForecasts(leadersOwn, { today: span.today, now, insert: prepare(ground.db.raw) });
-  for (const laid of demoBookings(planned, walks, stories, inventWalkers(WALKERS - 1), demoWalker(), making))
-    layNotices(write.signUp(laid), laid, { tx, now, settings, leaders, write });
+  const telling = { tx, now, settings, leaders, write };
+  const signUps = demoBookings(planned, walks, stories, inventWalkers(WALKERS - 1), demoWalker(), making).map((laid) => {
+    const id = write.signUp(laid);
+    layNotices(id, laid, telling);
+    return { id, laid };
+  });
+  const coming = walks[planned.indexOf(stories.leadersNext)];
+  const isOver = (walk: LaidWalk) => walk.leaderId === coming?.leaderId && walk.state === 'closed' && thankedAt(walk) < now;
+  const over = walks.filter(isOver).at(-1);
+  layMessages({ coming, over }, signUps, telling);
 }
 
 function demoWalker() {

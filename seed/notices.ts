@@ -47,7 +47,8 @@ export function layNotices(signUpId: number, laid: LaidSignUp, telling: Telling)
   }
 }
 
-function contentOf(signUpId: number, laid: LaidSignUp, { settings, leaders }: Telling): WalkContent {
+/** What mail about a walk says to one sign-up. */
+export function contentOf(signUpId: number, laid: LaidSignUp, { settings, leaders }: Pick<Telling, 'settings' | 'leaders'>): WalkContent {
   const { walk } = laid;
   const leader = leaders.find((one) => one.id === walk.leaderId);
   return {

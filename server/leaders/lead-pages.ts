@@ -4,8 +4,8 @@ import { addMonths, monthsFrom } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
-import { saturdayIn } from '../coverage/rules.js';
-import { areaMonths } from '../coverage/store.js';
+import { areaNeeds } from '../coverage/needs.js';
+import { walkMessages } from '../messages/shown.js';
 import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
@@ -60,7 +60,12 @@ export function leadPages(services: Services) {
       coming: led.filter((row) => row.isComing),
       drafts: led.filter((row) => row.isDraft),
       past: led.filter((row) => row.isPast).reverse(),
-      needs: area ? areaNeeds(area.areaId, today) : [],
+      needs: area
+        ? areaNeeds(db.q, area.areaId, today, settings().floorWalks).map((need) => ({
+            ...need,
+            ...monthName(need.month, settings().locale),
+          }))
+        : [],
     });
   }
 
@@ -78,20 +83,6 @@ export function leadPages(services: Services) {
       isComing: walk.state !== 'draft' && !over,
       isPast: walk.state !== 'draft' && over,
     };
-  }
-
-  /** Months in the leader's own area with fewer walks than it should have, each with a form filled for its first Saturday to come. */
-  function areaNeeds(areaId: number, today: string) {
-    const area = areaMonths(db.q, monthsFrom(today.slice(0, 7), MONTHS_SHOWN), settings().floorWalks).find((one) => one.id === areaId);
-    return (area?.months ?? [])
-      .filter((one) => one.fill !== 'full')
-      .map((one) => ({
-        ...monthName(one.month, settings().locale),
-        met: one.met,
-        needed: one.needed,
-        area: area?.name,
-        href: newWalkHref(area?.slug ?? '', saturdayIn(one.month, today)),
-      }));
   }
 
   function walk(request: FastifyRequest, reply: FastifyReply) {
@@ -153,6 +144,7 @@ export function leadPages(services: Services) {
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       changes: history(walk),
+      messages: walkMessages(services, walk),
     });
   }
 
@@ -190,8 +182,4 @@ function hoursWords(seconds: number): string {
 /** A draft that was thrown away: it was never public, so nobody has anything to look up. */
 function isDiscarded(walk: WalkRow): boolean {
   return walk.state === 'cancelled' && walk.postedAt === null;
-}
-
-function newWalkHref(area: string, date: string | null): string {
-  return `/lead/walks/new?area=${area}${date === null ? '' : `&date=${date}`}`;
 }

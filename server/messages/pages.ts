@@ -1,7 +1,9 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { activeSignUps, contentFor, partyNames, type SignUpRow, toldWalk } from '../notices/compose.js';
+import { contentFor, partyNames, type SignUpRow, toldWalk } from '../notices/compose.js';
 import type { WrittenMessage } from '../notices/content.js';
 import { mailMaker } from '../notices/mail.js';
+import { messageRecipients } from '../notices/owe-messages.js';
+import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -10,45 +12,66 @@ import { areaOf, walkById } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { meetFrame } from '../walks/walk-page.js';
 import { weatherModel } from '../weather/model.js';
-import { Problem } from '../web/errors.js';
 import { type Faults, line, lines, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import type { Views } from '../web/render.js';
-import { when } from '../web/when.js';
+import { fullWhen } from '../web/when.js';
+import { tooLate } from './closed.js';
 import { type MessageForm, readMessage } from './form.js';
+import { openGap } from './gaps.js';
+import type { OpenMoment } from './moment.js';
+import { sentBefore } from './shown.js';
+import { startWalk } from './start-texts.js';
 import { offeredStarts, type StartFacts, startText } from './starts.js';
-import { messagesOf, sendMessage } from './store.js';
+import { momentNow, nextWalksIn, sendCopy, sendMessage } from './store.js';
 
 const FIELD_NAMES: Record<string, string> = { subject: 'Subject', text: 'Message' };
 
 interface Shown {
   form: MessageForm;
+  facts: StartFacts;
   faults?: Faults;
   /** Show the mail as it will read. */
   preview?: boolean;
   sent?: boolean;
+  /** A test copy was asked for: it goes, or one went a moment ago. */
+  copy?: 'goes' | 'went';
 }
 
 /** Writing to everyone signed up for a walk. */
 export function messagePages(services: Services, views: Views) {
-  const { db, settings, now } = services;
+  const { db, config, settings, now } = services;
   const mails = mailMaker(services, views);
 
   function messageForm(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
-    if (!isComing(walk)) throw tooLate(walk);
+    const facts = factsFor(walk, openMoment(walk));
     const query = request.query as Typed;
-    return show(request, reply, walk, { form: startText(line(query, 'start'), factsFor(walk)), sent: line(query, 'sent') !== '' });
+    return show(request, reply, walk, { form: startText(line(query, 'start'), facts), facts, sent: line(query, 'sent') !== '' });
   }
 
-  function factsFor(walk: WalkRow): StartFacts {
-    return { weather: weatherModel(db.q, walk, settings(), areaOf(db.q, walk.areaId).emergencyNumber) };
+  function openMoment(walk: WalkRow): OpenMoment {
+    const moment = momentNow(services, walk);
+    if ('closed' in moment) throw tooLate(walk.id, moment.closed);
+    return moment;
+  }
+
+  function factsFor(walk: WalkRow, moment: OpenMoment): StartFacts {
+    const { part } = toldWalk(db.q, oweContext(services), walk.id);
+    const next = moment.hasSetOff ? nextWalksIn(db.q, walk.areaId, now()) : [];
+    const lines = next.map(
+      (one) => `${fullWhen(one.gatherAt, one.zone, settings())}: ${walkTitle(one, settings().units)}\n${config.baseUrl}/walks/${one.id}`,
+    );
+    const weather = moment.hasSetOff ? null : weatherModel(db.q, walk, settings(), areaOf(db.q, walk.areaId).emergencyNumber);
+    return { moment, walk: startWalk(part, settings(), lines), weather };
   }
 
   function show(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, shown: Shown) {
-    const { form, faults = {}, preview = false, sent = false } = shown;
+    const { form, facts, faults = {}, preview = false, sent = false, copy } = shown;
+    const { audience, notBack } = facts.moment;
+    const person = signedInPerson(request);
     const refused = Object.keys(faults).length > 0;
-    const signedUp = activeSignUps(db.q, walk.id);
+    const { signUps, absent } = messageRecipients(db.q, walk.id, { audience, withAbsent: notBack });
     return page(request, refused ? reply.code(422) : reply, 'lead/message', {
       title: `Write to everyone on the ${walkTitle(walk, settings().units)}`,
       errorTitle: refused,
@@ -60,20 +83,22 @@ export function messagePages(services: Services, views: Views) {
       faults,
       errors: summary(faults, (field) => FIELD_NAMES[field] ?? ''),
       sent,
+      copyTo: copy === undefined ? null : person.email,
+      copyWent: copy === 'went',
       isPreview: preview,
-      mail: preview && signedUp[0] ? mailTo(signedUp[0], walk, { ...form, from: writer(request), at: now() }) : null,
-      nobody: signedUp.length === 0,
-      one: signedUp.length === 1,
-      count: signedUp.length,
-      coming: signedUp.filter((signUp) => signUp.state === 'confirmed').length,
-      waiting: signedUp.filter((signUp) => signUp.state === 'waiting').length,
-      starts: offeredStarts(factsFor(walk)),
-      earlier: messagesOf(db.q, walk.id).map((message) => ({ ...message, at: when(message.at, walk.zone, settings()) })),
+      mail: preview && signUps[0] ? mailTo(signUps[0], walk, { ...form, from: person.name, byId: person.id, at: now() }) : null,
+      answersTo: person.email,
+      hasGap: !refused && openGap(form.text) !== undefined,
+      nobody: signUps.length === 0,
+      one: signUps.length === 1,
+      count: signUps.length,
+      afterwards: audience === 'confirmed',
+      coming: signUps.filter((signUp) => signUp.state === 'confirmed').length,
+      waiting: signUps.filter((signUp) => signUp.state === 'waiting').length,
+      absent: absent.length === 0 ? null : absent.length === 1 ? '1 adult' : `${absent.length} adults`,
+      starts: offeredStarts(facts),
+      messages: { sent: sentBefore(db.q, walk, settings) },
     });
-  }
-
-  function isComing(walk: WalkRow): boolean {
-    return walk.state === 'posted' && walk.gatherAt > now();
   }
 
   /** The mail as one of them will read it, without the link that is theirs alone. */
@@ -92,34 +117,23 @@ export function messagePages(services: Services, views: Views) {
 
   function postMessage(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
-    if (!isComing(walk)) throw tooLate(walk);
+    const facts = factsFor(walk, openMoment(walk));
     const typed = request.body as Typed;
     const intent = line(typed, 'intent');
     const form = { subject: line(typed, 'subject'), text: lines(typed, 'text') };
-    if (intent === 'change') return show(request, reply, walk, { form });
+    if (intent === 'change') return show(request, reply, walk, { form, facts });
     const read = readMessage(typed);
-    if ('faults' in read) return show(request, reply, walk, { form, faults: read.faults });
-    if (intent !== 'send') return show(request, reply, walk, { form, preview: true });
-    if (!sendMessage(services, walk.id, read.form, writer(request))) throw tooLate(walkById(db.q, walk.id) ?? walk);
+    if ('faults' in read) return show(request, reply, walk, { form, facts, faults: read.faults });
+    const person = signedInPerson(request);
+    if (intent === 'test') {
+      // What was typed is kept nowhere else: the answer shows it again. Posted twice, one copy goes.
+      const copy = sendCopy(services, walk.id, read.form, person) ? 'goes' : 'went';
+      return show(request, reply, walk, { form, facts, preview: true, copy });
+    }
+    if (intent !== 'send') return show(request, reply, walk, { form, facts, preview: true });
+    if (!sendMessage(services, walk.id, read.form, person)) openMoment(walkById(db.q, walk.id) ?? walk);
     return reply.redirect(`/lead/walks/${walk.id}/message?sent=1`, 303);
   }
 
   return { messageForm, postMessage };
-}
-
-function writer(request: FastifyRequest): string {
-  const { person } = request.visitor;
-  if (!person) throw new Error('the route does not declare that someone is signed in');
-  return person.name;
-}
-
-const TOO_LATE = { heading: 'This walk has begun or is over', sentence: 'Messages go to those who are still to come.' };
-
-/** Why nobody can be written to. */
-function tooLate({ id, state }: WalkRow): Problem {
-  const links = [{ href: `/lead/walks/${id}`, label: 'Back to the walk' }];
-  if (state === 'draft')
-    return new Problem(409, { heading: 'This walk is not posted yet', sentence: 'Nobody can have signed up for it.', links });
-  if (state === 'cancelled') return new Problem(409, { ...TOO_LATE, heading: 'This walk is cancelled', links });
-  return new Problem(409, { ...TOO_LATE, links });
 }

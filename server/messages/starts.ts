@@ -1,8 +1,12 @@
 import type { WeatherModel } from '../weather/model.js';
 import type { MessageForm } from './form.js';
+import type { OpenMoment } from './moment.js';
+import { aboutMeeting, aboutParking, aboutPhotos, aboutWeather, backLater, type StartWalk, startsLater, thanks } from './start-texts.js';
 
 /** What start texts are made from. */
 export interface StartFacts {
+  moment: OpenMoment;
+  walk: StartWalk;
   weather: WeatherModel | null;
 }
 
@@ -12,18 +16,20 @@ interface Start {
   write: (facts: StartFacts) => MessageForm | null;
 }
 
+const isComing = ({ moment }: StartFacts) => moment.audience === 'everyone';
+
 /** Texts to begin a message with, by the name the address asks for (`?start=weather`). */
 const STARTS: Record<string, Start> = {
-  weather: { label: 'The weather', write: ({ weather }) => (weather ? aboutWeather(weather) : null) },
+  weather: { label: 'The weather', write: (facts) => (facts.weather && isComing(facts) ? aboutWeather(facts.weather) : null) },
+  meeting: { label: 'Where we meet', write: (facts) => (isComing(facts) ? aboutMeeting(facts.walk) : null) },
+  parking: { label: 'Parking', write: (facts) => (isComing(facts) ? aboutParking(facts.walk) : null) },
+  late: {
+    label: 'Running late',
+    write: ({ moment, walk }) => (moment.isDay ? (moment.hasSetOff ? backLater(walk) : startsLater(walk)) : null),
+  },
+  thanks: { label: 'Thank you', write: ({ moment, walk }) => (moment.hasSetOff ? thanks(walk) : null) },
+  photos: { label: 'Photos', write: ({ moment, walk }) => (moment.hasSetOff ? aboutPhotos(walk) : null) },
 };
-
-const NOT_SURE = 'If you are not sure that you should walk in this, stay at home and withdraw: nobody will mind.';
-
-function aboutWeather({ headline, figures, typed, advice }: WeatherModel): MessageForm {
-  const said = [`${headline}.`, `The forecast as of ${typed.date}, ${typed.clock} ${typed.zone}: ${figures}.`];
-  const parts = [said, advice, [NOT_SURE]].map((sentences) => sentences.join('\n'));
-  return { subject: headline, text: parts.filter((part) => part !== '').join('\n\n') };
-}
 
 /** The text a message begins with; empty where none is asked for, or there is nothing to tell. */
 export function startText(name: string, facts: StartFacts): MessageForm {

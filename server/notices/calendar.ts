@@ -1,4 +1,5 @@
 import { createEvents, type EventAttributes } from 'ics';
+import { addDays } from '../calc/month.js';
 
 const PRODUCT = '-//Waymeet//Waymeet//EN';
 const MOST_OCTETS = 75;
@@ -21,6 +22,19 @@ export interface CalendarWalk {
   organizer: Mailbox;
 }
 
+/** A whole day that asks for something, as calendars show it: it takes nobody's time. */
+export interface CalendarDay {
+  uid: string;
+  /** ms */
+  stamp: number;
+  /** YYYY-MM-DD, in no zone. */
+  date: string;
+  title: string;
+  description: string;
+  url: string;
+  organizer: Mailbox;
+}
+
 export interface Mailbox {
   name: string;
   email: string;
@@ -32,12 +46,14 @@ export function calendarInvitation(walk: CalendarWalk, attendee: Mailbox): strin
   return withLines(keptInvitation(rest), [[attendeeLine(attendee), descriptionLine(description)]]);
 }
 
-/** A file or feed of walks for anyone (METHOD:PUBLISH, no attendee); clients take it with no walk in it, too. */
-export function calendarFile(walks: CalendarWalk[], name: string): string {
-  const calendar = calendarOf(walks.map(eventOf), { method: 'PUBLISH', calName: escaped(clean(name)) }, walks);
+/** A file or feed of walks, and of whole days (METHOD:PUBLISH, no attendee); clients take it with nothing in it, too. */
+export function calendarFile(walks: CalendarWalk[], name: string, days: CalendarDay[] = []): string {
+  const entries = [...walks, ...days];
+  const events = [...walks.map(eventOf), ...days.map(dayEvent)];
+  const calendar = calendarOf(events, { method: 'PUBLISH', calName: escaped(clean(name)) }, entries);
   return withLines(
     calendar,
-    walks.map((walk) => [descriptionLine(walk.description)]),
+    entries.map(({ description }) => [descriptionLine(description)]),
   );
 }
 
@@ -55,6 +71,9 @@ function keptInvitation(walk: SharedWalk): string {
   }
   return kept.text;
 }
+
+/** What of an entry is written here, not by `ics`. */
+type Owned = Pick<CalendarDay, 'organizer' | 'url'>;
 
 /** `ics` takes a DTSTAMP, though its types leave it out. */
 type DatedEvent = EventAttributes & { timestamp: number };
@@ -75,6 +94,23 @@ function eventOf(walk: SharedWalk): DatedEvent {
   };
 }
 
+/** DTSTART and DTEND as dates (RFC 5545, 3.6.1): the end is the first day that is not part of it. */
+function dayEvent({ uid, stamp, date, title }: CalendarDay): DatedEvent {
+  return {
+    uid: escaped(clean(uid)),
+    timestamp: stamp,
+    start: datePart(date),
+    end: datePart(addDays(date, 1)),
+    title: clean(title),
+    transp: 'TRANSPARENT',
+  };
+}
+
+function datePart(date: string): [number, number, number] {
+  const [year = 0, month = 1, day = 1] = date.split('-').map(Number);
+  return [year, month, day];
+}
+
 /** Six decimals, as RFC 5545 (3.8.1.6) asks; never 1e-7, which is no number there. */
 function degrees(angle: number): number {
   return Number(angle.toFixed(6));
@@ -88,7 +124,7 @@ function alarm(walk: SharedWalk): NonNullable<EventAttributes['alarms']>[number]
  * What `ics` 3.12 makes, with its faults mended: it folds lines by characters, quotes CN wrongly, and refuses some good addresses of
  * pages (an IPv6 host), so organizer and page are written here. @throws Error where `ics` refuses an event
  */
-function calendarOf(events: DatedEvent[], header: { method: string; calName?: string }, walks: SharedWalk[]): string {
+function calendarOf(events: DatedEvent[], header: { method: string; calName?: string }, entries: Owned[]): string {
   const { error, value } = createEvents(events, { ...header, productId: PRODUCT });
   if (error || !value) throw new Error('no calendar was made', { cause: error });
   const refolded = value
@@ -98,9 +134,9 @@ function calendarOf(events: DatedEvent[], header: { method: string; calName?: st
     .join('\r\n');
   return withLines(
     refolded,
-    walks.map((walk) => [
-      `ORGANIZER${cn(walk.organizer.name)}:${mailto(walk.organizer.email)}`,
-      `URL:${clean(walk.url).replace(/\s/g, '')}`,
+    entries.map(({ organizer, url }) => [
+      `ORGANIZER${cn(organizer.name)}:${mailto(organizer.email)}`,
+      `URL:${clean(url).replace(/\s/g, '')}`,
     ]),
   );
 }

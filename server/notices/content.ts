@@ -11,6 +11,7 @@ export const NOTICE_KINDS = [
   'withdrawal',
   'reminder',
   'message',
+  'message-copy',
   'to-sign',
   'waiver-copy',
   'left',
@@ -71,9 +72,14 @@ export interface WrittenMessage {
   text: string;
   /** The writer's name. */
   from: string;
+  /** The writer, whom an answer reaches. Not in messages older than the field. */
+  byId?: number;
   /** When it was sent, ms: those it reaches later get the same one. */
   at: number;
 }
+
+/** Why an absent adult is written to. */
+export type MemberNews = 'changed' | 'cancelled' | 'gone' | 'message';
 
 /** What a notice about a walk says. No secrets: private links are put in as the mail is made. */
 export interface WalkContent extends WalkPart {
@@ -86,14 +92,14 @@ export interface WalkContent extends WalkPart {
   day?: string;
   /** reminder: the forecast for the walk's day, where one was typed in */
   weather?: TypedForecast;
-  /** message: what was written, and by whom */
+  /** message, message-copy: what was written, and by whom */
   message?: WrittenMessage;
   /** reminder: who in the party has yet to sign */
   unsigned?: string[];
   /** to-sign: who is to sign, asked by whom, and for which minors, too */
   toSign?: { memberId: number; email: string; bookedBy: string; minors: string[] };
-  /** member-news: to an absent adult; `since` is the version of the walk that a change starts from */
-  member?: { memberId: number; email: string; bookedBy: string; news: 'changed' | 'cancelled' | 'gone'; since?: number };
+  /** member-news, message: to an absent adult; `since` is the version of the walk that a change starts from */
+  member?: { memberId: number; email: string; bookedBy: string; news: MemberNews; since?: number };
   /** left: who is not coming any more */
   left?: string[];
   /** confirmation, waiting, waiver-copy: the signer's copy of what was signed */

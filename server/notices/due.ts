@@ -14,6 +14,11 @@ export function giveUpAt(now: number, gatherAt: number): number {
   return gatherAt > now ? Math.min(now + TRIED_FOR_MS, gatherAt) : now + TRIED_LATE_MS;
 }
 
+/** When what someone writes to everyone is given up: one written shortly before gathering, or after it, is of use for longer than that. @param gatherAt ms */
+export function messageUntil(now: number, gatherAt: number): number {
+  return gatherAt > now ? Math.max(giveUpAt(now, gatherAt), now + TRIED_LATE_MS) : now + TRIED_FOR_MS;
+}
+
 /** Whether a change must go at once: some gathering, the one walkers know of or the new one, is within a day. */
 export function isUrgent(now: number, gatherings: number[]): boolean {
   return gatherings.some((at) => at - now <= DAY_MS);

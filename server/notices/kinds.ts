@@ -85,12 +85,13 @@ export const KINDS: Record<NoticeKind, Kind> = {
   },
   message: {
     label: 'Message',
-    subject: (walk) => `${walk?.message?.subject ?? 'Message'}: ${title(walk)}`,
+    subject: written,
     calendar: null,
     carriesFacts: false,
     announces: false,
     inTurn: true,
   },
+  'message-copy': { label: 'Test copy', subject: (walk) => `Test copy: ${written(walk)}`, ...NO_NEWS },
   'to-sign': {
     label: 'Waiver to sign',
     subject: (walk) => `Please sign: ${walk?.toSign?.bookedBy ?? 'a friend'} signed you up for a ${title(walk)}`,
@@ -115,6 +116,10 @@ export const KINDS: Record<NoticeKind, Kind> = {
     ...NO_NEWS,
   },
 };
+
+function written(walk: WalkContent | null): string {
+  return `${walk?.message?.subject ?? 'Message'}: ${title(walk)}`;
+}
 
 function memberNews(walk: WalkContent | null): string {
   if (walk?.member?.news === 'changed') return changed(walk);

@@ -60,8 +60,8 @@ export interface WalkModel {
   /** member-news */
   member: { bookedBy: string; changed: boolean; cancelled: boolean } | null;
   waiverTexts: { version: number; sha256: string; body: string }[];
-  /** What was written, a paragraph a line, and by whom. */
-  message: { from: string; paragraphs: string[]; text: string } | null;
+  /** What was written, a paragraph a line, by whom, and whether people had gathered by then. */
+  message: { from: string; paragraphs: string[]; text: string; afterwards: boolean } | null;
 }
 
 /** What is the same for everyone who is told of one version of a walk. */
@@ -148,7 +148,13 @@ function ownModel(walk: WalkContent, settings: GroupSettings, textOf: (id: numbe
     member: walk.member
       ? { bookedBy: isolated(walk.member.bookedBy), changed: walk.member.news === 'changed', cancelled: walk.member.news === 'cancelled' }
       : null,
-    message: walk.message ? { ...walk.message, paragraphs: walk.message.text.split(/\n+/).filter((part) => part !== '') } : null,
+    message: walk.message
+      ? {
+          ...walk.message,
+          paragraphs: walk.message.text.split(/\n+/).filter((part) => part !== ''),
+          afterwards: walk.message.at >= facts.gatherAt,
+        }
+      : null,
     waiverTexts: [...texts].map(([id, text]) => ({ ...text, body: textOf(id).body })),
   };
 }

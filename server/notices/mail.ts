@@ -5,11 +5,13 @@ import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
 import type { Services } from '../services.js';
 import { mailedLink, signingLink } from '../signups/link.js';
+import { isolated } from '../web/isolated.js';
 import type { Views } from '../web/render.js';
 import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { invitation } from './invitation.js';
 import { KINDS } from './kinds.js';
 import { walkModels } from './mail-model.js';
+import { answerTo } from './reply-to.js';
 import type { Mail } from './transport.js';
 
 /** What of a notice's row its mail is made from. */
@@ -47,6 +49,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const written = walk?.writtenAt ?? letter.createdAt;
     const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
     const attendee = { name: letter.toName, email: letter.toEmail };
+    const replyTo = walk?.message ? answerTo(db.q, walk.walkId, walk.message) : null;
     const model = {
       subject,
       lang: settings.locale,
@@ -55,6 +58,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       home: config.baseUrl,
       keepsMail: config.smtpUrl === undefined,
       ...shown,
+      answersTo: replyTo && isolated(replyTo.name),
       ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
     };
     const body = views.render(`mail/${kind}.html`, model);
@@ -63,6 +67,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       date: new Date(written),
       from: config.mailFrom,
       to: { name: letter.toName, address: letter.toEmail },
+      replyTo,
       subject,
       text: views.render(`mail/${kind}.txt`, model),
       html: views.render('mail/parts/layout.html', { ...model, body }),

@@ -3,13 +3,13 @@ import type { Tx } from '../db/open.js';
 import { notices, partyMembers, signUps } from '../db/schema/index.js';
 import { factsAt } from '../walks/store.js';
 import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, type ToldWalk, toldWalk } from './compose.js';
-import type { WalkContent } from './content.js';
+import type { MemberNews, WalkContent } from './content.js';
 import { differences } from './difference.js';
 import { giveUpAt, holdOf, holdUntil, isUrgent } from './due.js';
 import { dropNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
 
 /** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
-interface Absent {
+export interface Absent {
   id: number;
   name: string;
   email: string;
@@ -33,7 +33,7 @@ interface Owed {
 function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
   const { now, settings } = context;
   // One that may have arrived stays as it is.
-  const waiting = waitingChanges(tx, member.id).find((row) => !row.unsure);
+  const waiting = waitingFor(tx, member.id).find((row) => !row.unsure);
   // One that was in flight while the address was corrected, and came back.
   const isOurs = waiting?.toEmail === member.email;
   if (waiting && !isOurs) dropNotices(tx, [waiting]);
@@ -61,7 +61,7 @@ function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, par
 export function oweMemberCancellations(tx: Tx, context: OweContext, told: ToldWalk): void {
   const parties = partiesOn(tx, told.walk.id);
   for (const member of absentOn(tx, told.walk.id)) {
-    dropChange(tx, context, member.id);
+    dropWaiting(tx, context, member.id);
     if (!wasAsked(tx, member.id)) continue;
     const content = memberContent(told, member, parties.get(member.signUp.id) ?? [], 'cancelled');
     insertMemberNews(tx, context, member, `member-cancelled:${member.id}:${told.walk.version}`, content);
@@ -75,7 +75,7 @@ export function oweMemberGone(
   signUpId: number,
   gone: { id: number; name: string; email: string | null },
 ): void {
-  dropChange(tx, context, gone.id);
+  dropWaiting(tx, context, gone.id);
   if (gone.email === null || !wasAsked(tx, gone.id)) return;
   const signUp = signUpById(tx, signUpId);
   const member = { ...gone, email: gone.email, signUp };
@@ -88,7 +88,8 @@ export function oweMemberGone(
   );
 }
 
-function memberContent(told: ToldWalk, { id, email, signUp }: Absent, party: string[], news: 'changed' | 'cancelled' | 'gone') {
+/** What mail to an absent adult says of the walk, and of who signed them up. */
+export function memberContent(told: ToldWalk, { id, email, signUp }: Absent, party: string[], news: MemberNews) {
   return { ...contentFor(told, signUp, party), member: { memberId: id, email, bookedBy: signUp.name, news } } as WalkContent & {
     member: NonNullable<WalkContent['member']>;
   };
@@ -106,7 +107,8 @@ function insertMemberNews(
   insertNotice(tx, context, { event, kind: 'member-news', to, content: { walk }, ...times });
 }
 
-function absentOn(tx: Tx, walkId: number): Absent[] {
+/** The absent adults on a walk: those with an address of their own in parties that are confirmed or wait, in the order they came. */
+export function absentOn(tx: Tx, walkId: number): Absent[] {
   const rows = tx
     .select({ id: partyMembers.id, name: partyMembers.name, email: partyMembers.email, signUp: signUps })
     .from(signUps)
@@ -138,35 +140,33 @@ function wasAsked(tx: Tx, memberId: number): boolean {
 
 /** Forgets an absent adult's address in the mail that was sent to them; what is in flight lands first. */
 export function forgetMemberMail(tx: Tx, memberId: number): void {
-  for (const what of ['to-sign', 'member-change'] as const)
+  for (const what of ['to-sign', 'member-change', 'message-member'] as const)
     tx.delete(notices)
       .where(and(eventsOf(what, memberId), ne(notices.state, 'sending')))
       .run();
 }
 
-function eventsOf(what: 'to-sign' | 'member-change', memberId: number): SQL | undefined {
+function eventsOf(what: MemberEvent, memberId: number): SQL | undefined {
   return and(gte(notices.event, `${what}:${memberId}:`), lt(notices.event, `${what}:${memberId};`));
 }
 
-/** News of changes that waits for someone. */
-function waitingChanges(tx: Tx, memberId: number): NoticeRow[] {
+type MemberEvent = 'to-sign' | 'member-change' | 'message-member';
+
+/** Mail of a kind that waits for someone: news of changes where no other is named. */
+function waitingFor(tx: Tx, memberId: number, what: MemberEvent = 'member-change'): NoticeRow[] {
   return tx
     .select()
     .from(notices)
-    .where(and(eventsOf('member-change', memberId), eq(notices.state, 'pending')))
+    .where(and(eventsOf(what, memberId), eq(notices.state, 'pending')))
     .all();
 }
 
-/** News of a change that nobody needs any more: one that may have arrived is not sent again. */
-function dropChange(tx: Tx, { now }: OweContext, memberId: number): void {
-  const rows = waitingChanges(tx, memberId);
+/** What nobody needs to hear any more: news of a change, which is not sent again where it may have arrived, and what someone wrote. */
+function dropWaiting(tx: Tx, { now }: OweContext, memberId: number): void {
+  const rows = waitingFor(tx, memberId);
   dropNotices(
     tx,
     rows.filter((row) => !row.unsure),
   );
-  replaceNotices(
-    tx,
-    rows.filter((row) => row.unsure),
-    now,
-  );
+  replaceNotices(tx, [...rows.filter((row) => row.unsure), ...waitingFor(tx, memberId, 'message-member')], now);
 }

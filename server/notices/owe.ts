@@ -12,7 +12,7 @@ import {
   type ToldWalk,
   toldWalk,
 } from './compose.js';
-import type { NoticeKind, WalkContent, WrittenMessage } from './content.js';
+import type { NoticeKind, WalkContent } from './content.js';
 import { DAY_MS, giveUpAt } from './due.js';
 import { oweMemberCancellations, oweMemberChanges } from './owe-members.js';
 import { insertNotice, replaceNotices, standingNotices } from './owed.js';
@@ -71,14 +71,6 @@ export function oweChanges(tx: Tx, context: OweContext, walkId: number, edit: { 
 export function refreshReminders(tx: Tx, context: OweContext, walkId: number): void {
   const told = toldWalk(tx, context, walkId);
   for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, null);
-}
-
-/** Owes everyone signed up what someone writes to them. @param mark the message's own, so that it is owed once */
-export function oweMessage(tx: Tx, context: OweContext, walkId: number, written: { mark: string; message: WrittenMessage }): void {
-  const told = toldWalk(tx, context, walkId);
-  const { mark, message } = written;
-  for (const { signUp, party } of statesOn(tx, walkId))
-    owe(tx, context, { kind: 'message', event: `message:${mark}:${signUp.id}`, signUp, told, party, add: { message } });
 }
 
 /** Mails a walker their private link again, once an hour at most. */
@@ -173,7 +165,7 @@ interface Owed {
   signUp: SignUpRow;
   told?: ToldWalk;
   party?: string[];
-  add?: Pick<WalkContent, 'waivers' | 'day' | 'weather' | 'message' | 'unsigned'>;
+  add?: Pick<WalkContent, 'waivers' | 'day' | 'weather' | 'unsigned'>;
 }
 
 /** Writes one notice about a walk, due at once. */

@@ -1,5 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
-import { and, asc, eq, gt, inArray, or, type SQL, sql } from 'drizzle-orm';
+import { and, asc, eq, gt, gte, inArray, lt, max, or, type SQL, sql } from 'drizzle-orm';
 import { prepared, type Tx } from '../db/open.js';
 import { notices } from '../db/schema/index.js';
 import { hashed } from '../db/seal.js';
@@ -70,6 +70,18 @@ const noticeAdded = prepared((q) =>
 /** Worked out from event and moment, so that it can't be guessed at by counting and stays the same for the row. */
 export function messageId(context: OweContext, event: string): string {
   return `<${hashed(`${event} ${context.now} ${context.config.baseUrl}`).slice(0, 32)}@${new URL(context.config.baseUrl).hostname}>`;
+}
+
+/** When the latest notice was made whose event is `cause` and something after a colon, ms; null where there is none. */
+export function latestOf(tx: Tx, cause: string): number | null {
+  const named = and(gte(notices.event, `${cause}:`), lt(notices.event, `${cause};`));
+  return (
+    tx
+      .select({ at: max(notices.createdAt) })
+      .from(notices)
+      .where(named)
+      .get()?.at ?? null
+  );
 }
 
 /** A sign-up's open notices, and those that failed without an answer; oldest first. */

@@ -14,6 +14,8 @@ export interface Mail {
   date: Date;
   from: string;
   to: { name: string; address: string };
+  /** Where an answer goes; null where it goes nowhere but to `from`. */
+  replyTo: { name: string; address: string } | null;
   subject: string;
   text: string;
   html: string;
@@ -119,12 +121,13 @@ function timeLimit(ms: number) {
 
 /** The mail in nodemailer's words. Names and addresses apart, so that a comma in a name makes no second recipient. */
 export function headers(mail: Mail) {
-  const { messageId, date, from, to, subject, text, html, calendar } = mail;
+  const { messageId, date, from, to, replyTo, subject, text, html, calendar } = mail;
   return {
     messageId,
     date,
     from,
     to,
+    ...(replyTo ? { replyTo } : {}),
     subject,
     text,
     html,

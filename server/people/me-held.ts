@@ -1,7 +1,7 @@
 import { openingsOf } from '../contacts/openings.js';
 import type { Services } from '../services.js';
 import type { Person } from '../web/visitor.js';
-import { leaderRecord, ownAudit, ownKeptContacts, ownMail, ownRoutes, ownSessions, ownWaivers, walksLed } from './me-store.js';
+import { leaderRecord, ownAudit, ownKeptContacts, ownMail, ownMessages, ownRoutes, ownSessions, ownWaivers, walksLed } from './me-store.js';
 import { memberships, type OwnMember, type OwnSignUp, ownSignUps, partiesByNumber } from './own-signups.js';
 import { personById } from './store.js';
 
@@ -43,6 +43,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     keptContacts: ownKeptContacts(q, id),
     sessions: ownSessions(q, id, services.now()),
     leader,
+    messages: ownMessages(q, id),
     walksLed: leader ? walksLed(q, id) : [],
     routes: ownRoutes(q, id),
     audit: ownAudit(q, id, most),

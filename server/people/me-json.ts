@@ -86,13 +86,22 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       until: iso(expiresAt),
       contact: openedAs(opened?.kept, id),
     })),
-    leader: held.leader && { ...held.leader, createdAt: iso(held.leader.createdAt) },
+    leader: held.leader && { ...held.leader, createdAt: iso(held.leader.createdAt), calendarMade: iso(held.leader.calendarMade) },
     walksLed: held.walksLed.map((one) => ({
       ...walkOf(one),
       state: one.state,
       part: one.part,
       versionsWritten: one.versionsWritten,
       forecastTyped: iso(one.forecastAt),
+    })),
+    messages: held.messages.map(({ walkId, fromName, subject, text, at, audience, count }) => ({
+      walk: `${baseUrl}/walks/${walkId}`,
+      from: fromName,
+      subject,
+      text,
+      sent: iso(at),
+      to: audience,
+      mails: count,
     })),
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
     log: held.audit.map(({ at, personId, action, subject, detail }) => ({

@@ -1,6 +1,6 @@
 import { and, asc, desc, eq, gt, or, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { auditLog, keptContacts, notices, routes, sessions, texts, waivers, waiverTraces, walks } from '../db/schema/index.js';
+import { auditLog, keptContacts, messages, notices, routes, sessions, texts, waivers, waiverTraces, walks } from '../db/schema/index.js';
 
 /** The browsers a person is signed in with, the latest first. */
 export function ownSessions(q: Tx, personId: number, now: number) {
@@ -77,6 +77,11 @@ export function ownMail(q: Tx, email: string, most: number) {
     .all();
 }
 
+/** What a person wrote to everyone on walks, the latest first. */
+export function ownMessages(q: Tx, personId: number) {
+  return q.select().from(messages).where(eq(messages.byPersonId, personId)).orderBy(desc(messages.at)).all();
+}
+
 /** Emergency contacts kept for a person's next sign-up, unopened. */
 export function ownKeptContacts(q: Tx, personId: number) {
   return q
@@ -113,6 +118,8 @@ export interface LeaderRecord {
   state: 'approved' | 'stood_down';
   sinceMonth: string;
   createdAt: number;
+  /** When their calendar address was made, ms; null where they have none. */
+  calendarMade: number | null;
   pledges: { fromMonth: string; walks: number }[];
   excusedMonths: { month: string; reason: string }[];
 }
@@ -120,6 +127,7 @@ export interface LeaderRecord {
 export function leaderRecord(q: Tx, personId: number): LeaderRecord | null {
   const row = q.get<(Omit<LeaderRecord, 'pledges' | 'excusedMonths'> & { pledges: string; excusedMonths: string }) | undefined>(sql`
     SELECT a.name AS area, l.state, l.since_month AS sinceMonth, l.created_at AS createdAt,
+      (SELECT f.made_at FROM calendar_feeds f WHERE f.person_id = l.person_id) AS calendarMade,
       (SELECT json_group_array(json_object('fromMonth', p.from_month, 'walks', p.walks)) FROM pledges p WHERE p.person_id = l.person_id) AS pledges,
       (SELECT json_group_array(json_object('month', e.month, 'reason', e.reason)) FROM excused_months e
         WHERE e.person_id = l.person_id) AS excusedMonths

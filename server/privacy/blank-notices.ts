@@ -41,7 +41,8 @@ export function blankWriter(tx: Tx, writer: Writer): void {
   rewrite(tx, mentioned, (walk) => withoutWriter(walk, writer, ledIds.has(walk.walkId)));
 }
 
-function rewrite(tx: Tx, which: SQL | undefined, change: (walk: WalkContent) => WalkContent): void {
+/** Changes the walk in each notice's frozen content. */
+export function rewrite(tx: Tx, which: SQL | undefined, change: (walk: WalkContent) => WalkContent): void {
   const rows = tx.select({ id: notices.id, content: notices.content }).from(notices).where(which).all();
   for (const { id, content } of rows) {
     if (!('walk' in content)) continue;

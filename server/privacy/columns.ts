@@ -29,6 +29,8 @@ const EMPTIED = 'emptied';
 const EVIDENCE = 'kept: evidence';
 const NOBODY = 'kept: no longer points to anyone';
 
+const SAID = 'kept: said to everyone on a walk';
+
 const SECRET = 'not exported: secret';
 const DIGEST = 'not exported: keyed digest';
 const NUMBER = 'not exported: a number that leads to other rows, which are exported';
@@ -204,6 +206,23 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     address: rule('waivers.signedFrom', DELETED),
     agent: rule('waivers.signedWith', DELETED),
     at: rule('waivers.keptAt', DELETED),
+  },
+  // What was written to everyone stays with the walk; names and numbers of whoever is erased go out of it: server/privacy/blank-messages.ts.
+  messages: {
+    id: no,
+    walk_id: rule('messages.walk', NOBODY),
+    by_person_id: rule(NUMBER, NOBODY),
+    from_name: rule('messages.from', EMPTIED),
+    subject: rule('messages.subject', SAID),
+    text: rule('messages.text', SAID),
+    at: rule('messages.sent', NOBODY),
+    audience: rule('messages.to', NOBODY),
+    count: rule('messages.mails', NOBODY),
+  },
+  calendar_feeds: {
+    person_id: rule(NUMBER, DELETED),
+    ...each(['salt', 'token_hash'], rule(SECRET, DELETED)),
+    made_at: rule('leader.calendarMade', DELETED),
   },
   // What a walk says is said to everyone, by the group; who leads it is in walk_leaders.
   walks: each(

@@ -15,9 +15,11 @@ import {
   walks,
 } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
+import { dropFeed } from '../leadcalendar/store.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
+import { blankInMessages, blankWrittenMessages } from './blank-messages.js';
 import { blankPartyNames, blankWriter } from './blank-notices.js';
 import { emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
 import { ERASED, erasedAddress } from './erased.js';
@@ -55,7 +57,9 @@ function emptyAddress(tx: Tx, email: string, now: number): number[] {
   const found = mentionsOf(tx, email);
   tx.delete(notices).where(eq(notices.toEmail, email)).run();
   const isIn = [...found.signUps, ...found.members];
-  blankPartyNames(tx, isIn, new Set([...found.names, email, ...(person ? [person.name] : [])]));
+  const names = new Set([...found.names, email, ...(person ? [person.name] : [])]);
+  blankPartyNames(tx, isIn, names);
+  blankInMessages(tx, [...new Set(isIn.map((one) => one.walkId))], names);
   blankOpenings(tx, [...found.members, ...found.ownMembers]);
   const freed = [...withdrawComing(tx, found, now), ...leaveParties(tx, found, now).map((left) => left.walkId)];
   emptySignUps(
@@ -83,9 +87,11 @@ function eraseSignatures(tx: Tx, email: string): void {
 function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   if (mayHaveWritten(tx, person)) {
     blankWriter(tx, person);
+    blankWrittenMessages(tx, person);
     blankSeenBy(tx, person.name);
   }
   endAllSessions(tx, person.id);
+  dropFeed(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();

@@ -14,6 +14,7 @@ const DAY_MS = 24 * HOUR_MS;
 const TRACES_KEPT_DAYS = 30;
 const NOTICES_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
+const MESSAGES_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
 
@@ -77,6 +78,14 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       who: 'The coordinators; of a walk, its leaders',
       period: { days: NOTICES_KEPT_DAYS },
       since: 'after they were made, and never before their walk',
+      end: 'removed',
+    },
+    messages: {
+      what: 'What leaders wrote to everyone on a walk',
+      why: 'So that the next one to write knows what was said',
+      who: 'The leaders of that walk, the coordinators',
+      period: { months: MESSAGES_KEPT_MONTHS },
+      since: 'after the walk',
       end: 'removed',
     },
     sessions: {

@@ -53,8 +53,8 @@ type PublicWalk = Omit<CalendarFacts, 'stamp' | 'end' | 'title' | 'cancelled' | 
     state: WalkRow['state'];
   };
 
-/** A walk for anyone's calendar: nobody's name, number or private link is in it. */
-export function walkForCalendar(walk: PublicWalk, services: Services): CalendarWalk {
+/** A walk for anyone's calendar: nobody's name, number or private link is in it. @param notes lines above the address of its page */
+export function walkForCalendar(walk: PublicWalk, services: Services, notes: string[] = []): CalendarWalk {
   const settings = services.settings();
   const cancelled = walk.state === 'cancelled';
   const facts: CalendarFacts = {
@@ -63,7 +63,7 @@ export function walkForCalendar(walk: PublicWalk, services: Services): CalendarW
     end: finishTimes(walk, settings).slowest,
     title: walkTitle(walk, settings.units),
     cancelled,
-    notes: cancelled ? [cancelledNote(walk.cancelReason ?? '')] : [],
+    notes: [...(cancelled ? [cancelledNote(walk.cancelReason ?? '')] : []), ...notes],
   };
   return calendarWalk(facts, { settings, config: services.config });
 }

@@ -1,7 +1,7 @@
 import type { GroupSettings } from '../settings/rules.js';
 import { keptIn } from './kept.js';
 
-type Style = 'clock' | 'weekday' | 'day' | 'month' | 'date' | 'fullDate' | 'zone' | 'iso';
+type Style = 'clock' | 'weekday' | 'day' | 'month' | 'longMonth' | 'date' | 'fullDate' | 'zone' | 'iso';
 
 const formats = new Map<string, Intl.DateTimeFormat>();
 
@@ -25,6 +25,7 @@ const OPTIONS: Record<Style, Intl.DateTimeFormatOptions> = {
   weekday: { weekday: 'short' },
   day: { day: 'numeric' },
   month: { month: 'short' },
+  longMonth: { month: 'long' },
   date: { weekday: 'short', month: 'short', day: 'numeric' },
   fullDate: { weekday: 'short', month: 'short', day: 'numeric', year: 'numeric' },
   zone: { timeZoneName: 'short' },
@@ -112,7 +113,16 @@ export function fullWhen(at: number, zone: string, settings: Pick<GroupSettings,
 
 /** "Dec" and "2026" for a month YYYY-MM. */
 export function monthName(month: string, locale: string): { name: string; year: string } {
+  const at = middleOf(month);
+  return { name: format(locale, 'UTC', 'month', 24).format(at), year: String(new Date(at).getUTCFullYear()) };
+}
+
+/** "December" for a month YYYY-MM. */
+export function longMonth(month: string, locale: string): string {
+  return format(locale, 'UTC', 'longMonth', 24).format(middleOf(month));
+}
+
+function middleOf(month: string): number {
   const [year = 0, number = 1] = month.split('-').map(Number);
-  const at = new Date(0).setUTCFullYear(year, number - 1, 15);
-  return { name: format(locale, 'UTC', 'month', 24).format(at), year: String(year) };
+  return new Date(0).setUTCFullYear(year, number - 1, 15);
 }

@@ -1,8 +1,7 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readMessage } from '../../server/messages/form.js';
-import { offeredStarts, startText } from '../../server/messages/starts.js';
-import { groupSettings } from '../../server/settings/rules.js';
-import { weatherWords } from '../../server/weather/model.js';
+import { GAPS } from '../../server/messages/gaps.js';
 
 describe('a message as typed', () => {
   it('has a subject of one line and a text of several', () => {
@@ -22,27 +21,21 @@ describe('a message as typed', () => {
     expect(readMessage(typed(most))).toHaveProperty('form');
     expect(readMessage(typed(most + 1))).toEqual({ faults: { [field]: `Keep it under ${most} characters; it has ${most + 1}.` } });
   });
-});
-
-describe('start texts', () => {
-  const forecast = { temperatureCelsius: 35, humidity: 55, windMetresPerSecond: 2, at: Date.UTC(2026, 11, 4, 22) };
-  const weather = weatherWords(forecast, 'America/New_York', groupSettings.parse({}), '911');
-
-  it('each can be sent as it is', () => {
-    const offered = offeredStarts({ weather });
-    expect(offered).toEqual([{ name: 'weather', label: 'The weather' }]);
-    for (const { name } of offered) expect(readMessage({ ...startText(name, { weather }) })).toHaveProperty('form');
+  it.each(Object.values(GAPS))('%s is a gap, wherever it stands and however it is written', (gap) => {
+    const fault = `Put your own words in place of ${gap}, or take that line out.`;
+    expect(readMessage({ subject: 'Late', text: `I am ${gap.toUpperCase()} late` })).toEqual({ faults: { text: fault } });
+    expect(readMessage({ subject: `Late: ${gap}`, text: 'Sorry' })).toEqual({ faults: { subject: fault } });
+    expect(readMessage({ subject: 'Late', text: `I am ${gap.slice(1, -1)} late` })).toHaveProperty('form');
   });
-  it('of the weather has the figures and what to do in it', () => {
-    const { subject, text } = startText('weather', { weather });
-    expect(subject).toBe(weather.headline);
-    expect(text.replace(/\u00a0/g, ' ')).toMatch(
-      /^Hot: feels like 10\d °F, Danger\.\nThe forecast as of Fri, Dec 4, 5:00 PM EST: 95 °F, humidity 55%/,
+  it("leaves the writer's own brackets alone", () => {
+    expect(readMessage({ subject: 'Late', text: 'See the map [page 2], [sic].' })).toHaveProperty('form');
+  });
+  it('is read or refused, whatever it is', () => {
+    fc.assert(
+      fc.property(fc.anything(), fc.anything(), (subject, text) => {
+        const read = readMessage({ subject, text } as Record<string, string>);
+        expect('form' in read || Object.keys(read.faults).length > 0).toBe(true);
+      }),
     );
-    for (const line of weather.advice) expect(text).toContain(line);
-  });
-  it.each(['', 'unknown', '__proto__', 'constructor', 'weather'])('%j where there is nothing to tell is empty', (name) => {
-    expect(startText(name, { weather: null })).toEqual({ subject: '', text: '' });
-    expect(offeredStarts({ weather: null })).toEqual([]);
   });
 });

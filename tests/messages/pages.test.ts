@@ -1,8 +1,9 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { withdrawSignUp } from '../../server/signups/store.js';
-import { cancelWalk } from '../../server/walks/save.js';
-import { closeStage, HOUR, MINUTE, openStage, type Stage } from '../notices/stage.js';
-import { browserOf } from '../support/cast.js';
+import type { WalkFacts } from '../../server/walks/facts.js';
+import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
+import { closeStage, DAY, HOUR, MINUTE, openStage, type Stage } from '../notices/stage.js';
+import { browserOf, walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { parsed } from '../support/mail-sink.js';
 
@@ -131,7 +132,7 @@ describe('the page', () => {
     await send({ subject: fields.subject ?? '', text: fields.text ?? '' });
     const after = await leader().get(`${path}?sent=1`);
     expect(after.text).toContain('On its way');
-    expect(after.text).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, to 2</);
+    expect(after.text).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, in 2 mails</);
   });
 
   it('refuses with what was typed', async () => {
@@ -160,9 +161,67 @@ describe('the page', () => {
     expect((await leader().get(`${path}?sent=1`)).text).toContain('Nobody has signed up, so nobody was written to.');
   });
 
-  it('is closed once people gather', async () => {
-    stage.site.clock.now = Date.UTC(2026, 11, 5, 13, 45);
+  it('is closed fourteen days after the walk set off', async () => {
+    const setOff = Date.UTC(2026, 11, 5, 14);
+    stage.site.clock.now = setOff + 14 * DAY - 1;
+    expect((await leader().get(path)).status).toBe(200);
+    stage.site.clock.now = setOff + 14 * DAY;
     expect((await leader().get(path)).status).toBe(409);
-    expect((await leader().post(path, { ...TYPED, intent: 'send' })).status).toBe(409);
+    const answer = await leader().post(path, { ...TYPED, intent: 'send' });
+    expect(answer.status).toBe(409);
+    expect(answer.text).toContain('Messages go out until 14 days after a walk.');
+  });
+
+  it('refuses what still holds a gap, whichever way it is asked for, and keeps what was typed', async () => {
+    const ana = stage.signUp('ana@walkers.example');
+    const { subject = '', text = '' } = formFields((await leader().get(`${path}?start=parking`)).text) as Record<string, string>;
+    for (const intent of ['send', 'preview', 'test']) {
+      const answer = await leader().post(path, { subject, text, intent });
+      expect(answer.status).toBe(422);
+      expect(answer.text).toContain('Put your own words in place of [how many], or take that line out.');
+      expect(formFields(answer.text)).toMatchObject({ subject, text });
+    }
+    expect(stage.story(ana)).toBe('confirmation pending');
+  });
+
+  it('offers what fits the moment', async () => {
+    const offered = async (at: number) => {
+      stage.site.clock.now = at;
+      return [...(await leader().get(path)).text.matchAll(/\?start=(\w+)"/g)].map((match) => match[1]);
+    };
+    expect(await offered(Date.UTC(2026, 11, 5, 5) - 1)).toEqual(['meeting', 'parking']);
+    expect(await offered(Date.UTC(2026, 11, 5, 5))).toEqual(['meeting', 'parking', 'late']);
+    expect(await offered(Date.UTC(2026, 11, 5, 13, 45))).toEqual(['late']);
+    expect(await offered(Date.UTC(2026, 11, 5, 14))).toEqual(['late', 'thanks', 'photos']);
+    expect(await offered(Date.UTC(2026, 11, 6))).toEqual(['thanks', 'photos']);
+  });
+
+  it('fills the figures of the walk in, and thanks with the next three walks of the area', async () => {
+    const lay = (date: string, changed: Partial<WalkFacts> = {}) =>
+      saveNewWalk(stage.site.services, walkFacts({ date, ...changed }), stage.leaderId, 'posted');
+    const next = [lay('2026-12-12'), lay('2026-12-19'), lay('2026-12-26')];
+    lay('2027-01-02');
+    lay('2026-12-07', { areaId: 2 });
+    cancelWalk(stage.site.services, lay('2026-12-08'), stage.leaderId, { kind: 'other', reason: 'Ill' });
+    const { text: meeting } = formFields((await leader().get(`${path}?start=meeting`)).text);
+    expect(meeting).toContain('Weir car park, by the green ticket machine');
+    expect(meeting).toContain('Lena Marsh, +1 202 555 0110');
+    stage.site.clock.now = Date.UTC(2026, 11, 6);
+    const { text: thanks } = formFields((await leader().get(`${path}?start=thanks`)).text);
+    const hrefs = [...String(thanks).matchAll(/\/walks\/(\d+)/g)].map((match) => Number(match[1]));
+    expect(hrefs).toEqual(next);
+  });
+
+  it('says whom it reaches once people have gathered', async () => {
+    stage.signUp('ana@walkers.example');
+    stage.signUp('bo@walkers.example', 'Bo', 12);
+    stage.site.clock.now = Date.UTC(2026, 11, 6);
+    expect((await leader().get(path)).text).toContain('<b>1</b> sign-up that had a place');
+    expect((await leader().get(`/lead/walks/${stage.walkId}`)).text).toContain('Write to those who had a place');
+    await send();
+    const walk = (await leader().get(`/lead/walks/${stage.walkId}`)).text;
+    expect(walk).toMatch(/Bring a hat: .*, in 1 mail to those who had a place</);
+    stage.site.clock.now += 20 * DAY;
+    expect((await leader().get(`/lead/walks/${stage.walkId}`)).text).not.toContain('Write to those who had a place');
   });
 });

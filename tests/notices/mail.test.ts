@@ -8,7 +8,8 @@ import { notices, texts } from '../../server/db/schema/index.js';
 import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
-import { oweLink, oweMessage, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
+import { oweLink, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
+import { oweMessage, oweMessageCopy } from '../../server/notices/owe-messages.js';
 import { oweLeft, oweWaiverCopy } from '../../server/notices/owe-signing.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
@@ -44,12 +45,16 @@ async function oweEveryKind(): Promise<void> {
   const bo = stage.signUp('bo@walkers.example', 'Bo', 10);
   await stage.deliver();
   stage.edit({ meetingPoint: 'North gate' });
+  const message = { subject: 'Bring a hat', text: 'It will be sunny.\nVery.', from: 'Lena Marsh', at: clock.now };
   db.write((tx) => {
     oweLink(tx, context(), ana);
     oweMessage(tx, context(), stage.walkId, {
       mark: 'hats',
-      message: { subject: 'Bring a hat', text: 'It will be sunny.\nVery.', from: 'Lena Marsh', at: clock.now },
+      audience: 'everyone',
+      withAbsent: true,
+      message,
     });
+    oweMessageCopy(tx, context(), stage.walkId, { message, to: { id: 1, name: 'Lena Marsh', email: 'leader@waymeet.example' } });
     oweSignIn(tx, context(), { linkId: 5, email: 'ana@walkers.example', name: 'Ana', expiresAt: clock.now + 10 * MINUTE });
     oweWaiverCopy(tx, context(), { signUpId: ana, waiverIds: [1], to: { name: 'Ana Ferreira', email: 'ana@walkers.example' } });
     oweLeft(tx, context(), partyId, { memberId: 99, names: ['Ben Birch'] });
@@ -106,7 +111,8 @@ describe('every kind of notice', () => {
       cancellation: /^This walk is cancelled for safety/,
       'place-freed': /^You have a place/,
       withdrawal: /^You have withdrawn/,
-      message: /^Lena Marsh writes to everyone on this walk, (Ana Ferreira|Bo):/,
+      message: /^Lena Marsh writes to everyone on this walk, (Ana Ferreira|Bo|Ben Birch):/,
+      'message-copy': /^TEST COPY: only you get this one/,
       reminder: /^You are still on the waiting list|^Your walk is tomorrow, Sat, Dec 5/,
     };
     for (const [kind, words] of Object.entries(said)) expect(first.get(kind as NoticeKind)).toMatch(words);
@@ -117,7 +123,9 @@ describe('every kind of notice', () => {
     for (const mail of stage.sink.mails) {
       expect(mail.raw).toMatch(/^Auto-Submitted: auto-generated\r$/m);
       expect(mail.raw).toMatch(/^Message-ID: <[0-9a-f]{32}@[\w.]+>\r$/im);
-      expect(mail.raw).not.toMatch(/^(Reply-To|Cc|Bcc):/im);
+      expect(mail.raw).not.toMatch(/^(Cc|Bcc):/im);
+      const isMessage = /^Subject: (Test copy: )?Bring a hat/m.test(mail.raw);
+      expect([isMessage, /^Reply-To:/im.exec(mail.raw) !== null]).toEqual([isMessage, isMessage]);
     }
     for (const mail of await Promise.all(stage.sink.mails.map(parsed))) {
       const subject = mail.subject ?? '';
@@ -172,6 +180,7 @@ const LETTER: Mail = {
   date: new Date(Date.UTC(2026, 10, 25, 12)),
   from: 'walks@walkers.example',
   to: { name: 'Ana', address: 'ana@walkers.example' },
+  replyTo: null,
   subject: 'A mail',
   text: 'A mail',
   html: '<p>A mail</p>',

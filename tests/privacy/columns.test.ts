@@ -19,6 +19,7 @@ const personal = Object.entries(COLUMNS).flatMap(([table, columns]) =>
 /** Text columns whose few possible values say nothing of anyone. */
 const WORDS = [
   'leaders.state',
+  'messages.audience',
   'leaders.since_month',
   'pledges.from_month',
   'excused_months.month',
@@ -104,7 +105,7 @@ describe('erasing', () => {
     for (const place of [after.tables, after.file])
       for (const mark of ['Qz-child-zQ', 'Qz-elsewhere-zQ', 'qz-Elsewhere-zq', 'Qz-typed-zQ', OLD_NAME, EMAIL])
         expect([mark, place.includes(mark)]).toEqual([mark, false]);
-    for (const mark of ['Kept-why', 'Kept-seer', 'sign-in sheet', 'Abe Away', 'abe@walkers.example'])
+    for (const mark of ['Kept-words', 'Kept-why', 'Kept-seer', 'sign-in sheet', 'Abe Away', 'abe@walkers.example'])
       expect([mark, after.tables.includes(mark)]).toEqual([mark, true]);
   });
 

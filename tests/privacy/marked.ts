@@ -99,6 +99,28 @@ export function layMarked(site: TestSite): Marked {
     at: NOON,
   });
 
+  put('messages', {
+    walk_id: ledWalk,
+    by_person_id: personId,
+    ...marked('messages', 'from_name', 'subject', 'text'),
+    at: NOON,
+    audience: 'everyone',
+    count: 1,
+  });
+  // What others wrote, naming them: the name goes, and the rest stays.
+  const filledIn = `Ring ${marks.get('people.name')}, ${marks.get('people.phone')}. Qz-elsewhere-zQ lost a hat. Kept-words`;
+  put('messages', {
+    walk_id: otherWalk,
+    by_person_id: other,
+    from_name: 'Bea Stander',
+    subject: 'Hats',
+    text: filledIn,
+    at: NOON,
+    audience: 'confirmed',
+    count: 1,
+  });
+  put('calendar_feeds', { person_id: personId, ...marked('calendar_feeds', 'salt', 'token_hash'), made_at: NOON });
+
   const text = raw.prepare("SELECT id FROM texts WHERE kind = 'waiver'").pluck().get() as number;
   const signUp = (row: Record<string, string>, walkId: number) =>
     put('sign_ups', {
@@ -159,7 +181,7 @@ export function layMarked(site: TestSite): Marked {
   put('waiver_traces', { waiver_id: waiver, ...marked('waiver_traces', 'address', 'agent'), at: NOON });
 
   const notice = (row: Record<string, string | number>) =>
-    put('notices', { kind: 'change', state: 'sent', created_at: NOON, due_at: NOON, give_up_at: NOON, ...row });
+    put('notices', { kind: 'message', state: 'sent', created_at: NOON, due_at: NOON, give_up_at: NOON, ...row });
   notice({
     ...marked('notices', 'event', 'to_name', 'to_email', 'message_id', 'last_error'),
     walk_id: otherWalk,
@@ -181,7 +203,7 @@ export function layMarked(site: TestSite): Marked {
     ),
     toBea(person, {}),
     { ...toBea({ ...person, phone: null }, {}), walkId: ledWalk },
-    toBea({ name: 'Bea', phone: '1' }, { message: { subject: 's', text: 't', from: person.name, at: NOON } }),
+    toBea({ name: 'Bea', phone: '1' }, { message: { subject: 's', text: filledIn, from: person.name, at: NOON } }),
     toBea({ name: 'Bea', phone: '1' }, { differences: [{ label: 'Leader', before: person.name, after: 'Bea' }] }),
   ];
   // What says that somebody has left, or has yet to sign; and a field that nobody has thought of yet.

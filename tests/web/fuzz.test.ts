@@ -136,6 +136,14 @@ const FORMS: Record<string, Form> = {
     fields: { subject: 'Bring a hat', text: 'It will be sunny.', intent: 'preview' },
     kept: ['subject'],
   },
+  'send oneself a copy of a message': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/message',
+    fields: { subject: 'Bring a hat', text: 'It will be sunny.', intent: 'test' },
+    kept: ['subject'],
+  },
+  'make a calendar address': { visitor: 'leader', path: '/lead/calendar/new', fields: { of: '' }, kept: [] },
+  'turn a calendar address off': { visitor: 'leader', path: '/lead/calendar/off', fields: { any: 'thing' }, kept: [] },
   'bring a leader in': {
     visitor: 'coordinator',
     path: '/coordinate/leaders',

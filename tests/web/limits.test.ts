@@ -67,4 +67,5 @@ it('a page whose address is a secret is kept by nobody and told to nobody, whate
   expect(answer.headers).toMatchObject({ 'cache-control': 'no-store', 'referrer-policy': 'no-referrer' });
   expect((await site.app.inject({ url: '/' })).headers['referrer-policy']).toBe('same-origin');
   expect(redact('/sign-ups/abc/withdraw?x=1')).toBe('/sign-ups/…/withdraw');
+  expect(redact('/lead/calendar/abc.ics')).toBe('/lead/calendar/…');
 });

@@ -1,0 +1,37 @@
+-- Messages to a walk's sign-ups, and leaders' own calendar addresses.
+
+-- What someone wrote to everyone on a walk. It outlives the mails it went out in, which are notices. count is how many mails. at is the first sending; the same words again within minutes are the same
+-- message. from_name is the writer's name as the mails say it; by_person_id is empty where nobody knows who that was.
+-- audience: everyone (confirmed and waiting, before people gather), confirmed (from then on).
+CREATE TABLE messages (
+  id INTEGER PRIMARY KEY,
+  walk_id INTEGER NOT NULL REFERENCES walks (id),
+  by_person_id INTEGER REFERENCES people (id),
+  from_name TEXT NOT NULL,
+  subject TEXT NOT NULL,
+  text TEXT NOT NULL,
+  at INTEGER NOT NULL,
+  audience TEXT NOT NULL CHECK (audience IN ('everyone', 'confirmed')),
+  count INTEGER NOT NULL CHECK (count >= 0)
+) STRICT;
+CREATE INDEX messages_walk ON messages (walk_id, at);
+CREATE INDEX messages_writer ON messages (by_person_id, at);
+-- Those sent so far stood in their mails only.
+INSERT INTO messages (walk_id, by_person_id, from_name, subject, text, at, audience, count)
+SELECT sent.walk_id,
+  (SELECT CASE count(*) WHEN 1 THEN min(p.id) END FROM people p WHERE p.name = sent.from_name
+    AND (p.coordinator = 1 OR EXISTS (SELECT 1 FROM walk_leaders l WHERE l.walk_id = sent.walk_id AND l.person_id = p.id))),
+  sent.from_name, sent.subject, sent.text, sent.at, 'everyone', sent.count
+FROM (
+  SELECT walk_id, content ->> '$.walk.message.from' AS from_name, content ->> '$.walk.message.subject' AS subject,
+    content ->> '$.walk.message.text' AS text, content ->> '$.walk.message.at' AS at, count(*) AS count
+  FROM notices WHERE kind = 'message' AND walk_id IS NOT NULL AND content ->> '$.walk.message.at' IS NOT NULL GROUP BY 1, 2, 3, 4, 5
+) AS sent ORDER BY sent.at;
+
+-- A leader's private calendar address: the secret in it is derived from salt, so that it can be shown again. Turned off, it has no row; a new address is a new salt.
+CREATE TABLE calendar_feeds (
+  person_id INTEGER PRIMARY KEY REFERENCES people (id),
+  salt TEXT NOT NULL,
+  token_hash TEXT NOT NULL UNIQUE,
+  made_at INTEGER NOT NULL
+) STRICT;

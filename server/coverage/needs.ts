@@ -1,0 +1,33 @@
+import { monthsFrom } from '../calc/month.js';
+import type { Tx } from '../db/open.js';
+import { saturdayIn } from './rules.js';
+import { areaMonths } from './store.js';
+
+const MONTHS_SHOWN = 4;
+
+/** A month in which an area has fewer walks than it should. */
+export interface Need {
+  /** YYYY-MM */
+  month: string;
+  area: string;
+  slug: string;
+  met: number;
+  needed: number;
+  /** The first Saturday of it to come, YYYY-MM-DD; null where none is left. */
+  date: string | null;
+  /** A form for a walk then, filled as far as it can be. */
+  href: string;
+}
+
+/** What an area still needs, this month first. Two queries. @param today YYYY-MM-DD */
+export function areaNeeds(q: Tx, areaId: number, today: string, floorWalks: number): Need[] {
+  const area = areaMonths(q, monthsFrom(today.slice(0, 7), MONTHS_SHOWN), floorWalks).find((one) => one.id === areaId);
+  if (!area) return [];
+  const { name, slug } = area;
+  return area.months
+    .filter((one) => one.fill !== 'full')
+    .map(({ month, met, needed }) => {
+      const date = saturdayIn(month, today);
+      return { month, area: name, slug, met, needed, date, href: `/lead/walks/new?area=${slug}${date === null ? '' : `&date=${date}`}` };
+    });
+}

@@ -1,0 +1,54 @@
+import { addDays, addMonths } from '../calc/month.js';
+import { wallOf } from '../calc/zone.js';
+import { areaNeeds, type Need } from '../coverage/needs.js';
+import { type CalendarDay, calendarFile } from '../notices/calendar.js';
+import type { Services } from '../services.js';
+import { homeZone } from '../settings/home.js';
+import { mailAddress, walkForCalendar } from '../walks/calendar.js';
+import type { Stop } from '../walks/stops.js';
+import { longMonth } from '../web/when.js';
+import { type LedRow, ledBetween } from './store.js';
+
+const DAY_MS = 24 * 60 * 60 * 1000;
+const BACK_DAYS = 92;
+const AHEAD_DAYS = 366;
+
+/**
+ * The calendar of a leader: what they lead or share, and what their area still needs. Counts of walkers, and nothing else of them.
+ * A walk has the UID and the SEQUENCE that it has in walkers' calendars: it is the same event, and a program that meets it twice knows that.
+ */
+export function leaderCalendar(services: Services, leader: { personId: number; areaId: number }): string {
+  const { db, settings, now } = services;
+  const rows = ledBetween(db.q, leader.personId, now() - BACK_DAYS * DAY_MS, now() + AHEAD_DAYS * DAY_MS);
+  const today = wallOf(now(), homeZone(services)).date;
+  return calendarFile(
+    rows.map((row) => walkForCalendar({ ...row, stops: JSON.parse(row.stops) as Stop[] }, services, notes(row, services.config.baseUrl))),
+    settings().groupName,
+    areaNeeds(db.q, leader.areaId, today, settings().floorWalks).map((need) => needEntry(need, today, services)),
+  );
+}
+
+function notes({ id, state, part, confirmed, waiting, capacity }: LedRow, baseUrl: string): string[] {
+  const taken = `${confirmed} of ${capacity} places taken${waiting === 0 ? '' : `, ${waiting} waiting`}`;
+  return [
+    part === 'leader' ? 'You lead this walk.' : 'You share this walk.',
+    ...(state === 'cancelled' ? [] : [taken]),
+    `Its people, changes and messages: ${baseUrl}/lead/walks/${id}`,
+    'What everyone sees:',
+  ];
+}
+
+/** It stands on the Saturday that the form proposes, or on the month's last day. */
+function needEntry(need: Need, today: string, { config, settings }: Services): CalendarDay {
+  const { groupName, locale } = settings();
+  const url = config.baseUrl + need.href;
+  return {
+    uid: `need-${need.slug}-${need.month}@${new URL(config.baseUrl).hostname}`,
+    stamp: Date.parse(today),
+    date: need.date ?? addDays(`${addMonths(need.month, 1)}-01`, -1),
+    title: `Walk wanted: ${need.area}, ${longMonth(need.month, locale)} has ${need.met} of ${need.needed}`,
+    description: `Post it here: ${url}`,
+    url,
+    organizer: { name: groupName, email: mailAddress(config.mailFrom) },
+  };
+}
