@@ -6,6 +6,7 @@ import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, typ
 import type { WalkContent } from './content.js';
 import { differences } from './difference.js';
 import { giveUpAt, holdOf, holdUntil, isUrgent } from './due.js';
+import { leaderDifference } from './leader-difference.js';
 import { dropNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
 
 /** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
@@ -33,7 +34,7 @@ interface Owed {
 function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
   const { now, settings } = context;
   // One that may have arrived stays as it is.
-  const waiting = waitingChanges(tx, member.id).find((row) => !row.unsure);
+  const waiting = waitingNews(tx, 'member-change', member.id).find((row) => !row.unsure);
   // One that was in flight while the address was corrected, and came back.
   const isOurs = waiting?.toEmail === member.email;
   if (waiting && !isOurs) dropNotices(tx, [waiting]);
@@ -55,6 +56,19 @@ function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, par
   content.member = { ...content.member, since };
   if (row) rewriteNotice(tx, row, content, times);
   else insertMemberNews(tx, context, member, `member-change:${member.id}:${told.walk.version}`, content, times);
+}
+
+/** Owes the absent adults on a walk the news of who leads it now; news of a change that waits carries the new leader's number, too. */
+export function oweMemberLeader(tx: Tx, context: OweContext, told: ToldWalk, former: string): void {
+  oweMemberChanges(tx, context, told, { offered: false });
+  const parties = partiesOn(tx, told.walk.id);
+  for (const member of absentOn(tx, told.walk.id)) {
+    const waiting = waitingNews(tx, 'member-leader', member.id).filter((row) => !row.unsure);
+    replaceNotices(tx, waiting, context.now);
+    const content = memberContent(told, member, parties.get(member.signUp.id) ?? [], 'changed');
+    const differences = [leaderDifference(told, waiting[0]?.content, former)];
+    insertMemberNews(tx, context, member, `member-leader:${member.id}:${told.walk.version}`, { ...content, differences });
+  }
 }
 
 /** Owes the absent adults on a cancelled walk the news. */
@@ -138,28 +152,31 @@ function wasAsked(tx: Tx, memberId: number): boolean {
 
 /** Forgets an absent adult's address in the mail that was sent to them; what is in flight lands first. */
 export function forgetMemberMail(tx: Tx, memberId: number): void {
-  for (const what of ['to-sign', 'member-change'] as const)
+  for (const what of ['to-sign', 'member-change', 'member-leader'] as const)
     tx.delete(notices)
       .where(and(eventsOf(what, memberId), ne(notices.state, 'sending')))
       .run();
 }
 
-function eventsOf(what: 'to-sign' | 'member-change', memberId: number): SQL | undefined {
+function eventsOf(what: 'to-sign' | News, memberId: number): SQL | undefined {
   return and(gte(notices.event, `${what}:${memberId}:`), lt(notices.event, `${what}:${memberId};`));
 }
 
-/** News of changes that waits for someone. */
-function waitingChanges(tx: Tx, memberId: number): NoticeRow[] {
+/** What an absent adult is told of while they are in a party: of when and where, and of who leads. */
+type News = 'member-change' | 'member-leader';
+
+/** News that waits for someone. */
+function waitingNews(tx: Tx, what: News, memberId: number): NoticeRow[] {
   return tx
     .select()
     .from(notices)
-    .where(and(eventsOf('member-change', memberId), eq(notices.state, 'pending')))
+    .where(and(eventsOf(what, memberId), eq(notices.state, 'pending')))
     .all();
 }
 
-/** News of a change that nobody needs any more: one that may have arrived is not sent again. */
+/** News that nobody needs any more: one that may have arrived is not sent again. */
 function dropChange(tx: Tx, { now }: OweContext, memberId: number): void {
-  const rows = waitingChanges(tx, memberId);
+  const rows = (['member-change', 'member-leader'] as const).flatMap((what) => waitingNews(tx, what, memberId));
   dropNotices(
     tx,
     rows.filter((row) => !row.unsure),
