@@ -2,7 +2,7 @@ import type { Tx } from '../db/open.js';
 import type { OweContext } from '../notices/compose.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { walkById } from '../walks/store.js';
-import { named, oweLeading, oweOfferEnded } from './owe.js';
+import { dropUnheard, named, oweLeading, oweOfferEnded } from './owe.js';
 import { endOffer, openOffersOn, openOffersTo } from './store.js';
 
 /** Closes the open offers of a walk that is cancelled, in the same transaction; who was asked is told. */
@@ -17,6 +17,7 @@ export function endOffersOn(tx: Tx, context: OweContext, walk: WalkRow): void {
 export function endOffersTo(tx: Tx, context: OweContext, personId: number): void {
   for (const { offer, to, by } of openOffersTo(tx, personId)) {
     endOffer(tx, offer.id, { state: 'closed', now: context.now });
+    dropUnheard(tx, offer.id);
     const walk = walkById(tx, offer.walkId);
     if (!walk) continue;
     const said = { news: 'left', kind: offer.kind, by: named(to), to: named(by), note: '' } as const;

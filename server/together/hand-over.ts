@@ -4,7 +4,7 @@ import type { OweContext } from '../notices/compose.js';
 import { oweNewLeader } from '../notices/owe-leader.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { changeWalk, factsOf } from '../walks/store.js';
-import { named, oweLeading, oweOfferEnded } from './owe.js';
+import { dropUnheard, named, oweLeading, oweOfferEnded } from './owe.js';
 import { endOffer, openOffersOn, type Partner, partsOf, replaceLeader } from './store.js';
 
 interface HandOver {
@@ -39,7 +39,8 @@ function closeOthers(tx: Tx, context: OweContext, walk: WalkRow, leader: number)
     const isTheirs = open.to.personId === leader;
     if (open.offer.kind === 'co-leader' && !isTheirs) continue;
     endOffer(tx, open.offer.id, { state: 'closed', now: context.now });
-    if (!isTheirs) oweOfferEnded(tx, context, walk, { ...open, news: 'taken' });
+    if (isTheirs) dropUnheard(tx, open.offer.id);
+    else oweOfferEnded(tx, context, walk, { ...open, news: 'taken' });
   }
 }
 

@@ -41,20 +41,24 @@ export function oweOfferEnded(
   ended: Offer & { news: 'withdrawn' | 'taken' | 'cancelled' },
 ): void {
   const { offer, to, by, news } = ended;
-  const asked = tx
-    .select({ id: notices.id, state: notices.state, unsure: notices.unsure })
-    .from(notices)
-    .where(eq(notices.event, asking(offer.id)))
-    .get();
-  if (asked?.state === 'pending' && !asked.unsure) {
-    dropNotices(tx, [asked]);
-    return;
-  }
+  if (dropUnheard(tx, offer.id)) return;
   oweLeading(tx, context, walk, {
     event: `offer-ended:${offer.id}`,
     to: to.personId,
     said: { ...about(offer.kind, by, to), news, note: '' },
   });
+}
+
+/** Takes back the mail of an offer that certainly never went out; whether there was such a one. */
+export function dropUnheard(tx: Tx, offerId: number): boolean {
+  const asked = tx
+    .select({ id: notices.id, state: notices.state, unsure: notices.unsure })
+    .from(notices)
+    .where(eq(notices.event, asking(offerId)))
+    .get();
+  if (asked?.state !== 'pending' || asked.unsure) return false;
+  dropNotices(tx, [asked]);
+  return true;
 }
 
 /** Owes a leader news of who leads or shares a walk. */

@@ -24,7 +24,7 @@ export function stepBack(services: Services, walk: WalkRow, by: Named): void {
   services.db.write((tx) => {
     if (!removeCoLeader(tx, walk.id, by.personId)) return;
     const [leader] = partsOf(tx, walk.id);
-    if (!leader) return;
+    if (!leader?.approved) return;
     const said = { news: 'stepped back', kind: 'co-leader', by: named(by), to: named(leader), note: '' } as const;
     const event = `stepped-back:${walk.id}:${by.personId}:${services.now()}`;
     oweLeading(tx, oweContext(services), walk, { event, to: leader.personId, said });
