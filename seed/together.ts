@@ -13,7 +13,7 @@ import { COORDINATOR_ID, LEADER_ID } from './leaders.js';
 
 const HOUR_MS = 60 * 60 * 1000;
 const DAY_MS = 24 * HOUR_MS;
-const NOTE = 'There will be many on this one, and you know the ridge. Would you walk at the back?';
+const NOTE = 'There will be many on this one. Would you walk at the back?';
 
 interface Ground {
   sealer: Sealer;

@@ -59,6 +59,10 @@ export function togetherPages(services: Services) {
       walk: { id: walk.id },
       leader: leader && { ...leader, isSelf: leader.personId === person.id },
       leaderless,
+      staysLabel:
+        leader?.personId === person.id
+          ? 'If someone else leads it, I share it'
+          : `If someone else leads it, ${leader?.name ?? ''} shares it`,
       sharers: sharers.map((one) => ({
         ...one,
         isSelf: one.personId === person.id,

@@ -50,7 +50,7 @@ describe('asking a leader', () => {
     expect(subject).toBe('Would you share the 8-mile walk: Quarry Lakes loop, Lantern Hills?');
     expect(text).toContain('Lena Marsh writes: I am away, that day.');
     const link = /\/offers\/\S+/.exec(text)?.[0] ?? '';
-    expect(await (await troupe.as('nobody').get(link)).text).toContain('Would you share this walk?');
+    expect((await troupe.as('nobody').get(link)).text).toContain('Would you share this walk?');
   });
 
   it('refuses what cannot be, and keeps what was typed', async () => {
