@@ -197,8 +197,8 @@ describe('a walk handed over', () => {
 
   it('on the day goes before what waits for another try', async () => {
     const ana = troupe.signUp('ana@walkers.example');
-    troupe.site.db.raw.prepare('UPDATE notices SET due_at = due_at + ?').run(HOUR);
     troupe.site.clock.now = gatherAt() - DAY;
+    troupe.site.db.raw.prepare('UPDATE notices SET due_at = ?').run(troupe.site.clock.now + HOUR);
     await troupe.answer(troupe.ask('otto'), 'accept');
     const due = troupe.site.db.q.select().from(notices).where(eq(notices.signUpId, ana)).orderBy(asc(notices.id)).all();
     expect(due.map((row) => row.dueAt <= troupe.site.clock.now)).toEqual([true, true]);
