@@ -15,6 +15,7 @@ import { type Planned, plannedWalks, type Span, spanAround } from './plan.js';
 import { type LaidWalk, rowWriter } from './rows.js';
 import { prepare } from './statements.js';
 import { chooseStories } from './stories.js';
+import { layTogether } from './together.js';
 import { demoWalks } from './walks.js';
 import { layWays } from './ways.js';
 import { layForecasts } from './weather.js';
@@ -48,6 +49,7 @@ export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): {
     layDownSamples(tx, begunAt);
     layPeople(db, leaders, begunAt);
     layWalks(tx, { db, sealer, now, begunAt, host: new URL(baseUrl).hostname }, { span, planned, leaders });
+    layTogether(tx, { sealer, settings: groupSettings.parse(SETTINGS), now, baseUrl });
     return { people: linksIn(tx, sealer, now, baseUrl) };
   });
 }

@@ -20,6 +20,7 @@ import { settingsRoutes } from './settings/routes.js';
 import { settingsReader } from './settings/store.js';
 import { signUpRoutes } from './signups/routes.js';
 import { textRoutes } from './texts/routes.js';
+import { togetherRoutes } from './together/routes.js';
 import { waiverRoutes } from './waivers/routes.js';
 import { walkRoutes } from './walks/routes.js';
 import { weatherRoutes } from './weather/routes.js';
@@ -108,6 +109,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   privacyRoutes(app, services);
   leaderRoutes(app, services);
   leadCalendarRoutes(app, services);
+  togetherRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);
@@ -138,5 +140,5 @@ function rateLimits(): RateLimitPluginOptions {
 
 /** Addresses that are secrets stay out of the log. */
 export function redact(url: string): string {
-  return url.replace(/^\/(sign-ups|sign-in|waivers|lead\/calendar)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
+  return url.replace(/^\/(sign-ups|sign-in|waivers|offers|lead\/calendar)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
 }

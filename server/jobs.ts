@@ -2,6 +2,7 @@ import { forgetUnused } from './gpx/store.js';
 import { oweReminders } from './notices/owe.js';
 import { forgetOnTime } from './privacy/retention.js';
 import type { Services } from './services.js';
+import { closeBegunOffers, hasBegunOffers } from './together/store.js';
 import { rederiveComingWalks } from './walks/rederive.js';
 
 const EVERY_MS = 60_000;
@@ -36,6 +37,9 @@ export function minutelyJobs(services: Services): () => void {
       void forgetOnTime(services);
     }
     attempt('reminders', () => remind(services, now));
+    attempt('offers for walks that have begun', () => {
+      if (hasBegunOffers(services.db.q, now)) services.db.write((tx) => closeBegunOffers(tx, now));
+    });
   };
 }
 

@@ -72,7 +72,7 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
   }
 
   function leaderless(walk: ComingWalk) {
-    return { ...walk, href: `/lead/walks/${walk.id}`, date: shownDate(walk.gatherAt, walk.zone, settings(), now()) };
+    return { ...walk, href: `/lead/walks/${walk.id}/together`, date: shownDate(walk.gatherAt, walk.zone, settings(), now()) };
   }
 
   app.get('/coordinate', may('coordinator'), board);

@@ -3,6 +3,8 @@ import { allAreas } from '../areas/store.js';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import type { Services } from '../services.js';
 import { monthNow } from '../settings/home.js';
+import { endOffersTo } from '../together/ends.js';
+import { oweContext } from '../walks/save.js';
 import { shownDate } from '../walks/shown-date.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
@@ -73,7 +75,7 @@ export function coordinatorPages(services: Services) {
       count: walks.length === 1 ? '1 coming walk' : `${walks.length} coming walks`,
       one: walks.length === 1,
       walks: walks.map((walk) => ({
-        href: `/lead/walks/${walk.id}`,
+        href: `/lead/walks/${walk.id}/together`,
         label: `${walk.routeName}, ${shownDate(walk.gatherAt, walk.zone, settings(), now())}`,
       })),
     };
@@ -91,7 +93,12 @@ export function coordinatorPages(services: Services) {
 
   function down(request: FastifyRequest, reply: FastifyReply) {
     const personId = Number((request.params as { person: string }).person);
-    if (Number.isSafeInteger(personId)) db.write((tx) => standDown(tx, personId, request.visitor.person?.id ?? 0, now()));
+    if (Number.isSafeInteger(personId))
+      db.write((tx) => {
+        standDown(tx, personId, request.visitor.person?.id ?? 0, now());
+        endOffersTo(tx, oweContext(services), personId);
+      });
+    services.mailOwed();
     return reply.redirect(`/coordinate/leaders?done=${personId}`, 303);
   }
 

@@ -10,6 +10,7 @@ import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { partiesOf } from '../signups/party.js';
+import { askedPart, togetherPart } from '../together/model.js';
 import { checkModel } from '../walkcheck/model.js';
 import { checkOf, nearOf } from '../walks/checked.js';
 import { copyDates } from '../walks/copy-dates.js';
@@ -52,6 +53,7 @@ export function leadPages(services: Services) {
     const area = db.q.query.leaders.findFirst({ where: (row, { eq }) => eq(row.personId, person.id) }).sync();
     return page(request, reply, 'lead/own', {
       title: 'Your walks',
+      asked: askedPart({ q: db.q, settings: settings(), now: now(), sealer: services.sealer }, person.id),
       months: mine?.months.map((one) => ({
         ...monthName(one.month, settings().locale),
         current: one.month === month,
@@ -145,6 +147,7 @@ export function leadPages(services: Services) {
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       changes: history(walk),
       messages: walkMessages(services, walk),
+      together: isDiscarded(walk) ? null : togetherPart({ q: db.q, now: now() }, walk),
     });
   }
 
@@ -161,6 +164,7 @@ export function leadPages(services: Services) {
     edited: 'edited',
     cancelled: 'cancelled',
     zone: 'moved by a change of the time zone rules',
+    'handed over': 'given a new leader',
   } as const;
 
   function history(walk: WalkRow) {

@@ -16,15 +16,15 @@ export interface ComingWalk {
   coLeaders: string | null;
 }
 
-/** Posted walks to come of leaders who were stood down, or those of one person whatever their standing: soonest first, at most fifty. */
+/** Posted walks to come of leaders who were stood down, shut out or erased, or those of one person whatever their standing: soonest first, at most fifty. */
 export function comingWalksOf(q: Tx, whose: 'stood down' | { personId: number }, now: number): ComingWalk[] {
-  const led = whose === 'stood down' ? sql`p.state = 'stood_down'` : sql`l.person_id = ${whose.personId}`;
+  const led = whose === 'stood down' ? sql`(p.state = 'stood_down' OR who.disabled_at IS NOT NULL)` : sql`l.person_id = ${whose.personId}`;
   // CROSS JOIN keeps the order: from the few walks to come to who leads them, so that the years behind cost nothing.
   return q.all<ComingWalk>(sql`
     SELECT w.id, w.route_name AS routeName, a.name AS areaName, w.gather_at AS gatherAt, w.zone, who.name AS leader,
       (SELECT group_concat(other.name, ' and ') FROM walk_leaders co
         JOIN leaders standing ON standing.person_id = co.person_id AND standing.state = 'approved'
-        JOIN people other ON other.id = co.person_id
+        JOIN people other ON other.id = co.person_id AND other.disabled_at IS NULL
         WHERE co.walk_id = w.id AND co.part = 'co-leader') AS coLeaders
     FROM walks w
       CROSS JOIN walk_leaders l ON l.walk_id = w.id AND l.part = 'leader'

@@ -1,3 +1,4 @@
+import type { TogetherContent } from '../together/content.js';
 import type { WalkFacts } from '../walks/facts.js';
 import type { TypedForecast } from '../weather/model.js';
 
@@ -16,6 +17,10 @@ export const NOTICE_KINDS = [
   'waiver-copy',
   'left',
   'member-news',
+  'new-leader',
+  'offer',
+  'offer-answer',
+  'leading',
   'link',
   'sign-in',
   'test',
@@ -84,7 +89,7 @@ export type MemberNews = 'changed' | 'cancelled' | 'gone' | 'message';
 /** What a notice about a walk says. No secrets: private links are put in as the mail is made. */
 export interface WalkContent extends WalkPart {
   signUp: { id: number; state: 'confirmed' | 'waiting' | 'withdrawn'; party: string[] };
-  /** change: what is different from what the walker was last told */
+  /** change: what is different from what the walker was last told; new-leader: who led before, and who leads now */
   differences?: Difference[];
   /** change: the leader chose to tell what need not be told, too */
   offered?: boolean;
@@ -112,4 +117,8 @@ export interface SignInContent {
   expiresAt: number;
 }
 
-export type NoticeContent = { walk: WalkContent } | { signIn: SignInContent } | { test: { askedAt: number } };
+export type NoticeContent =
+  | { walk: WalkContent }
+  | { signIn: SignInContent }
+  | { test: { askedAt: number } }
+  | { together: TogetherContent };

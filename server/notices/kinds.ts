@@ -1,12 +1,15 @@
+import type { TogetherContent } from '../together/content.js';
+import { togetherSubject } from '../together/words.js';
 import type { NoticeKind, WalkContent } from './content.js';
+import { LEADER } from './leader-difference.js';
 import type { NoticeState } from './store.js';
 
 /** What Waymeet knows of a kind of notice. A new kind needs its line here and two templates in views/mail/. */
 export interface Kind {
   /** For lists on screens. */
   label: string;
-  /** The subject; `walk` is there for every kind but sign-in and test. */
-  subject: (walk: WalkContent | null, groupName: string) => string;
+  /** The subject; `walk` is there for every kind but sign-in, test and those between leaders, which have `together`. */
+  subject: (walk: WalkContent | null, groupName: string, together: TogetherContent | null) => string;
   /** What it does to the walk in the walker's calendar. */
   calendar: 'REQUEST' | 'CANCEL' | null;
   /** It tells when and where, so it is kept up to date while it waits. */
@@ -100,6 +103,18 @@ export const KINDS: Record<NoticeKind, Kind> = {
   'waiver-copy': { label: 'Copy of a waiver', subject: (walk) => `What you signed: ${title(walk)}`, ...NO_NEWS },
   left: { label: 'Party', subject: (walk) => `Not coming: ${walk?.left?.join(', ') ?? ''}, ${title(walk)}`, ...NO_NEWS },
   'member-news': { label: 'To someone in a party', subject: (walk) => `${memberNews(walk)}: ${title(walk)}`, ...NO_NEWS },
+  'new-leader': {
+    label: 'New leader',
+    subject: (walk) => `New leader: ${title(walk)}`,
+    // The entry in the walker's calendar names the leader and their number.
+    calendar: 'REQUEST',
+    carriesFacts: false,
+    announces: false,
+    inTurn: true,
+  },
+  offer: { label: 'Offer to a leader', subject: betweenLeaders, ...NO_NEWS },
+  'offer-answer': { label: 'Answer to an offer', subject: betweenLeaders, ...NO_NEWS },
+  leading: { label: 'Who leads', subject: betweenLeaders, ...NO_NEWS },
   link: {
     label: 'Private link',
     subject: (walk) => `Your link: ${title(walk)}`,
@@ -121,6 +136,10 @@ function written(walk: WalkContent | null): string {
   return `${walk?.message?.subject ?? 'Message'}: ${title(walk)}`;
 }
 
+function betweenLeaders(_walk: WalkContent | null, _groupName: string, together: TogetherContent | null): string {
+  return together === null ? '' : togetherSubject(together);
+}
+
 function memberNews(walk: WalkContent | null): string {
   if (walk?.member?.news === 'changed') return changed(walk);
   return walk?.member?.news === 'cancelled' ? 'Cancelled' : 'Not signed up any more';
@@ -133,6 +152,7 @@ function changed(walk: WalkContent | null): string {
   const placed = labels.some((label) => ['Meeting point', 'Landmark', 'Map point'].includes(label));
   if (timed && placed) return 'New time and place';
   if (timed) return 'New time';
+  if (labels.includes(LEADER)) return 'New leader';
   return placed ? 'New meeting point' : 'Changed';
 }
 

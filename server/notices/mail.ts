@@ -5,6 +5,9 @@ import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
 import type { Services } from '../services.js';
 import { mailedLink, signingLink } from '../signups/link.js';
+import type { TogetherContent } from '../together/content.js';
+import { offerLink } from '../together/link.js';
+import { togetherModel } from '../together/words.js';
 import { isolated } from '../web/isolated.js';
 import type { Views } from '../web/render.js';
 import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
@@ -45,7 +48,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const absent = walk && absentOf(walk);
     // A link by which someone signs goes to nobody else.
     if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
-    const subject = KINDS[kind].subject(walk, settings.groupName);
+    const together = 'together' in content ? content.together : null;
+    const subject = KINDS[kind].subject(walk, settings.groupName, together);
     const written = walk?.writtenAt ?? letter.createdAt;
     const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
     const attendee = { name: letter.toName, email: letter.toEmail };
@@ -59,6 +63,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       keepsMail: config.smtpUrl === undefined,
       ...shown,
       answersTo: replyTo && isolated(replyTo.name),
+      ...(together ? togetherModel(together, settings, offerLinkOf(together, secrets)) : {}),
       ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
     };
     const body = views.render(`mail/${kind}.html`, model);
@@ -85,6 +90,10 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       privateLink: secrets ? mailedLink(sealer, config.baseUrl, walk.signUp.id) : LEFT_OUT,
       signLink: absent && secrets ? signingLink(sealer, config.baseUrl, absent.memberId, absent.email) : LEFT_OUT,
     };
+  }
+
+  function offerLinkOf({ offer }: TogetherContent, secrets: boolean): string {
+    return offer && secrets ? offerLink(sealer, config.baseUrl, offer) : LEFT_OUT;
   }
 
   function signInModel(linkId: number, secrets: boolean) {

@@ -6,6 +6,7 @@ import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, typ
 import type { MemberNews, WalkContent } from './content.js';
 import { differences } from './difference.js';
 import { giveUpAt, holdOf, holdUntil, isUrgent } from './due.js';
+import { leaderDifference } from './leader-difference.js';
 import { dropNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
 
 /** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
@@ -33,7 +34,7 @@ interface Owed {
 function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, party, edit }: Owed): void {
   const { now, settings } = context;
   // One that may have arrived stays as it is.
-  const waiting = waitingFor(tx, member.id).find((row) => !row.unsure);
+  const waiting = waitingFor(tx, 'member-change', member.id).find((row) => !row.unsure);
   // One that was in flight while the address was corrected, and came back.
   const isOurs = waiting?.toEmail === member.email;
   if (waiting && !isOurs) dropNotices(tx, [waiting]);
@@ -55,6 +56,19 @@ function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, par
   content.member = { ...content.member, since };
   if (row) rewriteNotice(tx, row, content, times);
   else insertMemberNews(tx, context, member, `member-change:${member.id}:${told.walk.version}`, content, times);
+}
+
+/** Owes the absent adults on a walk the news of who leads it now; news of a change that waits carries the new leader's number, too. */
+export function oweMemberLeader(tx: Tx, context: OweContext, told: ToldWalk, former: string): void {
+  oweMemberChanges(tx, context, told, { offered: false });
+  const parties = partiesOn(tx, told.walk.id);
+  for (const member of absentOn(tx, told.walk.id)) {
+    const waiting = waitingFor(tx, 'member-leader', member.id).filter((row) => !row.unsure);
+    replaceNotices(tx, waiting, context.now);
+    const content = memberContent(told, member, parties.get(member.signUp.id) ?? [], 'changed');
+    const differences = [leaderDifference(told, waiting[0]?.content, former)];
+    insertMemberNews(tx, context, member, `member-leader:${member.id}:${told.walk.version}`, { ...content, differences });
+  }
 }
 
 /** Owes the absent adults on a cancelled walk the news. */
@@ -140,20 +154,21 @@ function wasAsked(tx: Tx, memberId: number): boolean {
 
 /** Forgets an absent adult's address in the mail that was sent to them; what is in flight lands first. */
 export function forgetMemberMail(tx: Tx, memberId: number): void {
-  for (const what of ['to-sign', 'member-change', 'message-member'] as const)
+  for (const what of ['to-sign', 'member-change', 'member-leader', 'message-member'] as const)
     tx.delete(notices)
       .where(and(eventsOf(what, memberId), ne(notices.state, 'sending')))
       .run();
 }
 
-function eventsOf(what: MemberEvent, memberId: number): SQL | undefined {
+function eventsOf(what: 'to-sign' | MemberMail, memberId: number): SQL | undefined {
   return and(gte(notices.event, `${what}:${memberId}:`), lt(notices.event, `${what}:${memberId};`));
 }
 
-type MemberEvent = 'to-sign' | 'member-change' | 'message-member';
+/** What an absent adult gets while they are in a party: news of when and where, of who leads, and what is written to everyone. */
+type MemberMail = 'member-change' | 'member-leader' | 'message-member';
 
-/** Mail of a kind that waits for someone: news of changes where no other is named. */
-function waitingFor(tx: Tx, memberId: number, what: MemberEvent = 'member-change'): NoticeRow[] {
+/** Mail that waits for someone. */
+function waitingFor(tx: Tx, what: MemberMail, memberId: number): NoticeRow[] {
   return tx
     .select()
     .from(notices)
@@ -161,12 +176,12 @@ function waitingFor(tx: Tx, memberId: number, what: MemberEvent = 'member-change
     .all();
 }
 
-/** What nobody needs to hear any more: news of a change, which is not sent again where it may have arrived, and what someone wrote. */
+/** What nobody needs to hear any more: news, which is not sent again where it may have arrived, and what someone wrote. */
 function dropWaiting(tx: Tx, { now }: OweContext, memberId: number): void {
-  const rows = waitingFor(tx, memberId);
+  const rows = (['member-change', 'member-leader'] as const).flatMap((what) => waitingFor(tx, what, memberId));
   dropNotices(
     tx,
     rows.filter((row) => !row.unsure),
   );
-  replaceNotices(tx, [...rows.filter((row) => row.unsure), ...waitingFor(tx, memberId, 'message-member')], now);
+  replaceNotices(tx, [...rows.filter((row) => row.unsure), ...waitingFor(tx, 'message-member', memberId)], now);
 }

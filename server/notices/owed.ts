@@ -26,7 +26,7 @@ export interface OwedNotice {
 /** Writes owed mail; gives its number, or null where this very event is owed or was sent already. */
 export function insertNotice(tx: Tx, context: OweContext, owed: OwedNotice): number | null {
   const { event, kind, to, content, giveUpAt } = owed;
-  const walk = 'walk' in content ? content.walk : null;
+  const walk = walkIn(content);
   const row = noticeAdded(tx).get({
     event,
     kind,
@@ -42,6 +42,12 @@ export function insertNotice(tx: Tx, context: OweContext, owed: OwedNotice): num
     giveUpAt,
   });
   return row?.id ?? null;
+}
+
+/** The walk that a notice is about, and its version then; null for one about none. */
+function walkIn(content: NoticeContent): { walkId: number; version: number } | null {
+  if ('walk' in content) return content.walk;
+  return 'together' in content ? content.together : null;
 }
 
 const noticeAdded = prepared((q) =>

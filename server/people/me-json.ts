@@ -103,6 +103,17 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       to: audience,
       mails: count,
     })),
+    offers: held.offers.map((one) => ({
+      ...walkOf(one),
+      kind: one.kind,
+      askedOf: one.toThem ? 'you' : 'someone else',
+      note: one.note,
+      words: one.words,
+      leaderStays: one.stays,
+      state: one.state,
+      made: iso(one.createdAt),
+      ended: iso(one.endedAt),
+    })),
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
     log: held.audit.map(({ at, personId, action, subject, detail }) => ({
       at: iso(at),

@@ -1,6 +1,6 @@
 import { eq, inArray, or, type SQL, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { notices, walkLeaders } from '../db/schema/index.js';
+import { notices, walkChanges, walkLeaders } from '../db/schema/index.js';
 import type { WalkContent } from '../notices/content.js';
 import { NAME_ERASED } from './erased.js';
 import { withoutNames } from './without-names.js';
@@ -35,7 +35,9 @@ export interface Writer {
  */
 export function blankWriter(tx: Tx, writer: Writer): void {
   const led = tx.select({ id: walkLeaders.walkId }).from(walkLeaders).where(eq(walkLeaders.personId, writer.id)).all();
-  const ledIds = new Set(led.map((row) => row.id));
+  // Of a walk that was handed over, what they wrote of it still tells.
+  const wrote = tx.select({ id: walkChanges.walkId }).from(walkChanges).where(eq(walkChanges.byPersonId, writer.id)).all();
+  const ledIds = new Set([...led, ...wrote].map((row) => row.id));
   const inJson = JSON.stringify(writer.name).slice(1, -1);
   const mentioned = sql`(instr(${notices.content}, ${inJson}) > 0 OR instr(${notices.content}, ${writer.phone ?? inJson}) > 0)`;
   rewrite(tx, mentioned, (walk) => withoutWriter(walk, writer, ledIds.has(walk.walkId)));

@@ -280,6 +280,21 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     person_id: rule(NUMBER, NOBODY),
     part: rule('walksLed.part', NOBODY),
   },
+  walk_offers: {
+    id: rule(NUMBER, NOBODY),
+    walk_id: rule('offers.walk', NOBODY),
+    kind: rule('offers.kind', NOBODY),
+    to_person_id: rule('offers.askedOf', NOBODY),
+    by_person_id: rule('offers.askedOf', NOBODY),
+    stays: rule('offers.leaderStays', NOBODY),
+    // Both are about the one who is asked, whoever of the two typed them.
+    note: rule('offers.note', EMPTIED),
+    words: rule('offers.words', EMPTIED),
+    token_hash: rule(SECRET, EMPTIED),
+    state: rule('offers.state', 'emptied: an open one is closed'),
+    created_at: rule('offers.made', NOBODY),
+    ended_at: rule('offers.ended', NOBODY),
+  },
   walk_changes: {
     ...each(['walk_id', 'version', 'kind', 'facts', 'at'], no),
     by_person_id: rule('walksLed.versionsWritten', NOBODY),

@@ -24,7 +24,8 @@ export function erasePages(services: Services) {
   }
 
   function linked(walk: NamedWalk) {
-    return { href: `/lead/walks/${walk.walkId}`, name: named(walk) };
+    const href = `/lead/walks/${walk.walkId}`;
+    return { href, name: named(walk), coming: walk.gatherAt > now() ? { handOver: `${href}/together`, cancel: `${href}/cancel` } : null };
   }
 
   function named(walk: NamedWalk): string {

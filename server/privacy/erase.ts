@@ -21,6 +21,7 @@ import { type PersonRow, personByEmail } from '../people/store.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
 import { blankInMessages, blankWrittenMessages } from './blank-messages.js';
 import { blankPartyNames, blankWriter } from './blank-notices.js';
+import { blankOffers } from './blank-offers.js';
 import { emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
 import { ERASED, erasedAddress } from './erased.js';
 import { addressMark, erasureProof } from './marks.js';
@@ -96,6 +97,7 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();
   noLongerShares(tx, person.id, now);
+  blankOffers(tx, person.id, now);
   if (isGone(tx, person.id)) return;
   tx.update(people)
     .set({ name: ERASED, email: erasedAddress(people.id), phone: null, coordinator: false, disabledAt: now })

@@ -2,7 +2,17 @@ import { inArray, lte, type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn, SQLiteTable } from 'drizzle-orm/sqlite-core';
 import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, emergencyContacts, keptContacts, messages, notices, sessions, signInLinks, waiverTraces } from '../db/schema/index.js';
+import {
+  auditLog,
+  emergencyContacts,
+  keptContacts,
+  messages,
+  notices,
+  sessions,
+  signInLinks,
+  waiverTraces,
+  walkOffers,
+} from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { forgetAddress } from './erase.js';
 import { emptySignUps } from './erase-signups.js';
@@ -49,6 +59,12 @@ export function forgetNotices(now: number): Forget {
 export const forgetMessages: Forget = (tx, due, most) => {
   const some = sql`SELECT m.id FROM messages m JOIN walks w ON w.id = m.walk_id WHERE w.gather_at <= ${due} LIMIT ${most}`;
   return tx.delete(messages).where(sql`${messages.id} IN (${some})`).run().changes;
+};
+
+/** What leaders asked each other about walks that gathered by then. */
+export const forgetOffers: Forget = (tx, due, most) => {
+  const some = sql`SELECT o.id FROM walk_offers o JOIN walks w ON w.id = o.walk_id WHERE w.gather_at <= ${due} LIMIT ${most}`;
+  return tx.delete(walkOffers).where(sql`${walkOffers.id} IN (${some})`).run().changes;
 };
 
 /** Empties the sign-ups of walks that gathered by then. */

@@ -13,6 +13,7 @@ const DAY_MS = 24 * HOUR_MS;
  */
 const TRACES_KEPT_DAYS = 30;
 const NOTICES_KEPT_DAYS = 180;
+const OFFERS_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
 const MESSAGES_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
@@ -85,6 +86,14 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       why: 'So that the next one to write knows what was said',
       who: 'The leaders of that walk, the coordinators',
       period: { months: MESSAGES_KEPT_MONTHS },
+      since: 'after the walk',
+      end: 'removed',
+    },
+    offers: {
+      what: 'What leaders ask each other about a walk: to share it or to lead it, with a note and the answer',
+      why: 'So that each walk has a leader',
+      who: 'The leaders of that walk, the coordinators; the note and the answer, the two concerned',
+      period: { days: OFFERS_KEPT_DAYS },
       since: 'after the walk',
       end: 'removed',
     },

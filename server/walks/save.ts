@@ -1,6 +1,7 @@
 import { oweCancellation, oweChanges, owedPreview } from '../notices/owe.js';
 import type { Services } from '../services.js';
 import { fillFreedPlaces } from '../signups/places.js';
+import { endOffersOn } from '../together/ends.js';
 import { changedFacts, mayTell, mustTell } from './edit.js';
 import type { WalkFacts } from './facts.js';
 import type { WalkRow } from './ledby.js';
@@ -70,6 +71,7 @@ export function cancelWalk(services: Services, walkId: number, by: number, why: 
     const set: Partial<WalkRow> = { state: 'cancelled', cancelKind: why.kind, cancelReason: why.reason, cancelledAt: now };
     changeWalk(tx, walk, factsOf(walk), { kind: 'cancelled', by, now, set });
     if (walk.state === 'posted') oweCancellation(tx, oweContext(services), walk.id);
+    endOffersOn(tx, oweContext(services), walk);
   });
   services.mailOwed();
 }

@@ -62,7 +62,7 @@ export function addWalk(tx: Tx, facts: WalkFacts, made: { state: 'draft' | 'post
   return row.id;
 }
 
-type ChangeKind = 'posted' | 'edited' | 'cancelled' | 'zone';
+type ChangeKind = 'posted' | 'edited' | 'cancelled' | 'zone' | 'handed over';
 
 /** Writes a new version of a walk. The caller owes the notices in the same transaction. Gives the row as it stands now. */
 export function changeWalk(

@@ -12,6 +12,7 @@ import { openQueue } from '../../server/notices/queue.js';
 import { sessionCookie } from '../../server/people/cookies.js';
 import { startSession } from '../../server/people/sessions.js';
 import { signingToken, signUpToken } from '../../server/signups/link.js';
+import { offerToken } from '../../server/together/link.js';
 import { signUpFields } from '../support/sign-up.js';
 
 const NOW = Date.UTC(2026, 10, 25, 12);
@@ -22,6 +23,7 @@ const GROWING = [
   'walks',
   'walk_leaders',
   'walk_changes',
+  'walk_offers',
   'sign_ups',
   'party_members',
   'emergency_contacts',
@@ -102,6 +104,10 @@ it('every statement of every page finds its rows by an index, and there are few 
     email: string;
   };
   const signing = `/waivers/${signingToken(sealer, absent.id, absent.email)}`;
+  const offer = raw.prepare("SELECT id, created_at AS madeAt FROM walk_offers WHERE state = 'open'").get() as {
+    id: number;
+    madeAt: number;
+  };
   for (const url of [
     '/',
     '/?area=lantern-hills&day=sat&surface=gravel',
@@ -133,6 +139,8 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/lead/walks/${walk}/pack`,
     `/lead/walks/${walk}/weather`,
     `/lead/walks/${walk}/message`,
+    `/lead/walks/${walk}/together`,
+    `/offers/${offerToken(sealer, offer)}`,
     `/walks/${walk}/route.gpx`,
     '/coordinate',
     '/coordinate/leaders',
@@ -154,6 +162,11 @@ it('every statement of every page finds its rows by an index, and there are few 
   await post(`/walks/${walk}/sign-up`, signUpFields());
   await post(`${own}/withdraw`, {});
   await post('/sign-in', { email: 'ana@walkers.example' });
+  await post(`/offers/${offerToken(sealer, offer)}`, { answer: 'accept' });
+  const other = raw.prepare("SELECT person_id FROM leaders WHERE state = 'approved' AND person_id <> ?").pluck().get(leader) as number;
+  await post(`/lead/walks/${walk}/together`, { kind: 'hand-over', person: String(other), intent: 'offer' });
+  const { id, madeAt } = raw.prepare('SELECT id, created_at AS madeAt FROM walk_offers ORDER BY id DESC').get() as typeof offer;
+  await post(`/offers/${offerToken(sealer, { id, madeAt })}`, { answer: 'accept' });
   await post(`/lead/walks/${walk}/cancel`, { kind: 'other', reason: 'Leader ill' });
   const context = { now: NOW, settings: services.settings(), config };
   db.write((tx) => oweReminders(tx, context));

@@ -28,7 +28,7 @@ describe('standing a leader down', () => {
     expect(answer.headers.location).toBe(`/coordinate/leaders?done=${cast.ids.leader}`);
     const done = (await coordinator.get(answer.headers.location ?? '')).text;
     expect(done).toContain('Lena Marsh is stood down.');
-    expect(done).toContain(`<a href="/lead/walks/${cast.walkId}">Quarry Lakes loop, Sat, Dec 5</a>`);
+    expect(done).toContain(`<a href="/lead/walks/${cast.walkId}/together">Quarry Lakes loop, Sat, Dec 5</a>`);
     const row = done.slice(done.indexOf('<th scope="row">Lena Marsh'));
     expect(row.slice(0, row.indexOf('</tr>'))).toMatch(/unpledged">stood down/);
   });
@@ -39,9 +39,9 @@ describe('standing a leader down', () => {
     await coordinator.post(`/coordinate/leaders/${cast.ids.leader}/stand-down`);
     const { text } = await coordinator.get('/coordinate');
     expect(text).toContain('Walks without a leader');
-    expect(text).toContain(`href="/lead/walks/${cast.walkId}"`);
-    expect(text).toContain('Lena Marsh is stood down. Shared by Coe Lindgren.');
-    expect(text).not.toContain(`href="/lead/walks/${cast.draftId}"`);
+    expect(text).toContain(`href="/lead/walks/${cast.walkId}/together"`);
+    expect(text).toContain('Lena Marsh leads no walks any more. Shared by Coe Lindgren.');
+    expect(text).not.toContain(`href="/lead/walks/${cast.draftId}/together"`);
     cancelWalk(site.services, cast.walkId, cast.ids.coordinator, { kind: 'other', reason: 'No leader' });
     expect((await coordinator.get('/coordinate')).text).not.toContain('Walks without a leader');
   });

@@ -5,6 +5,7 @@ import addressparser from 'nodemailer/lib/addressparser';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { ROOT } from '../../server/config.js';
 import { notices, texts } from '../../server/db/schema/index.js';
+import { approveLeader } from '../../server/leaders/store.js';
 import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
@@ -13,6 +14,8 @@ import { oweMessage, oweMessageCopy } from '../../server/notices/owe-messages.js
 import { oweLeft, oweWaiverCopy } from '../../server/notices/owe-signing.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
+import { answerOffer, makeOffer } from '../../server/together/offers.js';
+import { makeLeader } from '../../server/together/parts.js';
 import { cancelWalk } from '../../server/walks/save.js';
 import { parsed } from '../support/mail-sink.js';
 import { member, signUpForm } from '../support/sign-up.js';
@@ -62,11 +65,25 @@ async function oweEveryKind(): Promise<void> {
   });
   withdrawSignUp(services, ana);
   await stage.deliver();
+  await handOn();
   clock.now = Date.UTC(2026, 11, 4, 14);
   db.write((tx) => oweReminders(tx, context()));
   await stage.deliver();
   expect(stage.story(bo)).toContain('reminder');
   cancelWalk(services, stage.walkId, stage.leaderId, { kind: 'safety', reason: 'Storm warning' });
+  await stage.deliver();
+}
+
+/** The leader asks another to lead the walk, who does, and asks for it back: an offer, its answer, and what the leader and the walkers hear of it. */
+async function handOn(): Promise<void> {
+  const { services, db, clock } = stage.site;
+  const other = { name: 'Otto Blume', email: 'second@waymeet.example', phone: '+12025550120', areaId: 1, pledge: 1, month: '2026-12' };
+  const otto = db.write((tx) => approveLeader(tx, other, stage.leaderId, clock.now));
+  const asked = { kind: 'hand-over', stays: true, note: 'I am away.' } as const;
+  makeOffer(services, stage.walkId, stage.leaderId, { ...asked, toPersonId: otto });
+  await stage.deliver();
+  answerOffer(services, 1, { accept: true, words: 'Gladly' });
+  makeLeader(services, stage.walkId, stage.leaderId, { personId: otto, name: 'Otto Blume' });
   await stage.deliver();
 }
 
@@ -90,7 +107,7 @@ describe('every kind of notice', () => {
       for (const part of [mail.subject, mail.text, mail.html]) expect(part).not.toMatch(/undefined|null|NaN|\[object|\{\{|: ,|^,/m);
       expect(mail.text).not.toMatch(/\n{4}|&#|&amp;/);
       const safe = makeWithoutSecrets(row);
-      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in|waivers)\/[\w-]{20}/);
+      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in|waivers|offers)\/[\w-]{20}/);
     }
   });
 

@@ -34,6 +34,8 @@ const WORDS = [
   'waivers.signed_as',
   'waivers.proof',
   'walk_leaders.part',
+  'walk_offers.kind',
+  'walk_offers.state',
 ];
 
 /** Everything that is in a database, as text. */

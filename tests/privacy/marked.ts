@@ -88,6 +88,14 @@ export function layMarked(site: TestSite): Marked {
   const otherWalk = walk('other');
   put('walk_leaders', { walk_id: ledWalk, person_id: personId, part: 'leader' });
   put('walk_leaders', { walk_id: otherWalk, person_id: other, part: 'leader' });
+  const offer = { walk_id: otherWalk, kind: 'co-leader', state: 'declined', created_at: NOON, ended_at: NOON, stays: 0 };
+  put('walk_offers', {
+    ...offer,
+    to_person_id: personId,
+    by_person_id: other,
+    ...marked('walk_offers', 'note', 'words', 'token_hash'),
+  });
+  put('walk_offers', { ...offer, to_person_id: other, by_person_id: personId, note: 'Qz-typed-zQ', words: 'Qz-typed-zQ', token_hash: 't' });
   put('walk_changes', { walk_id: ledWalk, version: 1, kind: 'created', by_person_id: personId, facts: '{}', at: NOON });
   put('forecasts', {
     walk_id: ledWalk,
@@ -240,6 +248,24 @@ export function layMarked(site: TestSite): Marked {
       message_id: row.event,
       walk_id: otherWalk,
       content: JSON.stringify({ walk: toBea(leader, { signUp: { id: own, state: 'confirmed', party: [booker, 'Abe Away'] }, ...add }) }),
+    });
+  const self = { personId, name: person.name };
+  const bea = { personId: other, name: 'Bea Stander' };
+  for (const [index, said] of [
+    { news: 'asked', by: self, to: bea },
+    { news: 'declined', by: bea, to: self },
+    { news: 'removed', by: self, to: bea },
+  ].entries())
+    notice({
+      event: `together:${index}`,
+      kind: ['offer', 'offer-answer', 'leading'][index] ?? '',
+      to_name: 'Bea Stander',
+      to_email: 'bea-stander@walkers.example',
+      message_id: `together-${index}`,
+      walk_id: otherWalk,
+      content: JSON.stringify({
+        together: { walkId: otherWalk, version: 1, title: 'A walk', kind: 'co-leader', note: 'Qz-typed-zQ', ...said },
+      }),
     });
   // What was mailed to an absent adult before they corrected their name.
   notice({

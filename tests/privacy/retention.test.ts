@@ -26,6 +26,7 @@ import { keepSignUp } from '../../server/signups/store.js';
 import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast } from '../support/cast.js';
+import { askedToken } from '../support/offer.js';
 import { contact, member, signUpForm } from '../support/sign-up.js';
 
 const HOUR_MS = 60 * 60_000;
@@ -99,6 +100,11 @@ describe('what is forgotten on time', () => {
     });
     await goesAt('waiver_traces', NOON + 30 * DAY_MS, 1, 0);
     expect(site.db.q.select().from(waivers).all()).toHaveLength(1);
+  });
+
+  it('what leaders asked each other: 180 days after the walk', async () => {
+    askedToken(site, cast);
+    await goesAt('walk_offers', gatherAt + 180 * DAY_MS, 1, 0);
   });
 
   it('contacts kept for next time: when they say', async () => {

@@ -8,6 +8,7 @@ import { openSite } from '../support/app.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
+import { askedToken } from '../support/offer.js';
 import { absentToken, signUpFields, signUpForm, withAbsent } from '../support/sign-up.js';
 import { WALK_FIELDS } from '../support/walk-fields.js';
 
@@ -144,6 +145,19 @@ const FORMS: Record<string, Form> = {
   },
   'make a calendar address': { visitor: 'leader', path: '/lead/calendar/new', fields: { of: '' }, kept: [] },
   'turn a calendar address off': { visitor: 'leader', path: '/lead/calendar/off', fields: { any: 'thing' }, kept: [] },
+  'ask another leader': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/together',
+    fields: { kind: 'hand-over', person: '5', stays: 'yes', note: 'I am away that day.', intent: 'offer' },
+    kept: ['note'],
+  },
+  'choose who leads': {
+    visitor: 'coordinator',
+    path: '/lead/walks/WALK/together',
+    fields: { person: '6', offer: '1', intent: 'lead' },
+    kept: [],
+  },
+  'answer another leader': { visitor: 'nobody', path: '/offers/OFFER', fields: { answer: 'later', words: 'Gladly' }, kept: ['words'] },
   'bring a leader in': {
     visitor: 'coordinator',
     path: '/coordinate/leaders',
@@ -304,7 +318,11 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
       keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
     );
     const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
-    const path = form.path.replace('WALK', String(cast.walkId)).replace('TOKEN', token).replace('ABSENT', absentToken(site));
+    const path = form.path
+      .replace('WALK', String(cast.walkId))
+      .replace('TOKEN', token)
+      .replace('ABSENT', absentToken(site))
+      .replace('OFFER', askedToken(site, cast));
     const browser = cast.browser(form.visitor);
     const names = Object.keys(form.fields);
     const changes = fc.dictionary(fc.oneof(fc.constantFrom(...names), STRANGE), HOSTILE, { minKeys: 1, maxKeys: 5 });

@@ -5,6 +5,7 @@ import { keepSignUp } from '../../server/signups/store.js';
 import { guardRoutes } from '../../server/web/access.js';
 import { openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
+import { askedToken } from '../support/offer.js';
 import { absentToken, signUpForm, withAbsent } from '../support/sign-up.js';
 
 /**
@@ -93,6 +94,11 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /lead/walks/:walk/message': { row: WALK_LEADERS, path: '/lead/walks/WALK/message' },
   'POST /lead/walks/:walk/message': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/message' },
   'POST /lead/walks/:walk/notices/:notice/again': { row: posted(WALK_LEADERS), path: '/lead/walks/WALK/notices/1/again' },
+  'GET /lead/walks/:walk/together': { row: WALK_LEADERS, path: '/lead/walks/WALK/together' },
+  // Who shares a walk may step back, and no more.
+  'POST /lead/walks/:walk/together': { row: ['in', 403, 403, 422, 403, 403, 422], path: '/lead/walks/WALK/together' },
+  'GET /offers/:token': { row: everyone(200), path: '/offers/OFFER' },
+  'POST /offers/:token': { row: everyone(422), path: '/offers/OFFER' },
   'GET /coordinate': { row: COORDINATOR },
   'GET /coordinate/leaders': { row: COORDINATOR },
   'POST /coordinate/leaders': { row: posted(COORDINATOR, 422) },
@@ -144,7 +150,8 @@ describe('route by visitor', () => {
       const at = (path ?? route.split(' ')[1] ?? '')
         .replace('WALK', String(cast.walkId))
         .replace('TOKEN', token)
-        .replace('ABSENT', absentToken(site));
+        .replace('ABSENT', absentToken(site))
+        .replace('OFFER', askedToken(site, cast));
       expect([visitor, await ask(cast, visitor, route, at)]).toEqual([visitor, row[index]]);
     }
   });

@@ -4,5 +4,6 @@ export * from './messages.js';
 export * from './people.js';
 export * from './routes.js';
 export * from './signups.js';
+export * from './together.js';
 export * from './waivers.js';
 export * from './walks.js';

@@ -71,7 +71,7 @@ export const walkChanges = sqliteTable(
   {
     walkId: integer('walk_id').notNull(),
     version: integer('version').notNull(),
-    kind: text('kind', { enum: ['created', 'posted', 'edited', 'cancelled', 'zone'] }).notNull(),
+    kind: text('kind', { enum: ['created', 'posted', 'edited', 'cancelled', 'zone', 'handed over'] }).notNull(),
     byPersonId: integer('by_person_id'),
     facts: text('facts', { mode: 'json' }).$type<WalkFacts>().notNull(),
     at: integer('at').notNull(),
