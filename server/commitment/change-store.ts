@@ -19,10 +19,17 @@ const CHANGES = [PLEDGE_CHANGED, EXCUSED, TAKEN_BACK, 'approved a leader', 'stoo
 /** So many walks from a month on: what was promised for that month and later gives way, what stands before it stays. The log keeps both. */
 export function changePledge(tx: Tx, personId: number, pledge: Pledge, { by, now }: By): void {
   const later = and(eq(pledges.personId, personId), gte(pledges.fromMonth, pledge.fromMonth));
-  const before = tx.select({ fromMonth: pledges.fromMonth, walks: pledges.walks }).from(pledges).where(later).orderBy(asc(pledges.fromMonth)).all();
+  const before = tx
+    .select({ fromMonth: pledges.fromMonth, walks: pledges.walks })
+    .from(pledges)
+    .where(later)
+    .orderBy(asc(pledges.fromMonth))
+    .all();
   if (before.length === 1 && before[0]?.fromMonth === pledge.fromMonth && before[0].walks === pledge.walks) return;
   tx.delete(pledges).where(later).run();
-  tx.insert(pledges).values({ personId, ...pledge }).run();
+  tx.insert(pledges)
+    .values({ personId, ...pledge })
+    .run();
   writeDown(tx, { at: now, personId: by, action: PLEDGE_CHANGED, subject: `person:${personId}`, detail: { ...pledge, before } });
 }
 
@@ -39,22 +46,24 @@ export function excuse(tx: Tx, personId: number, { month, reason }: { month: str
 
 /** Takes an excused month back; of a month that is not excused there is nothing to take. */
 export function takeBackExcuse(tx: Tx, personId: number, month: string, { by, now }: By): void {
-  const { changes } = tx.delete(excusedMonths).where(and(eq(excusedMonths.personId, personId), eq(excusedMonths.month, month))).run();
+  const { changes } = tx
+    .delete(excusedMonths)
+    .where(and(eq(excusedMonths.personId, personId), eq(excusedMonths.month, month)))
+    .run();
   if (changes > 0) writeDown(tx, { at: now, personId: by, action: TAKEN_BACK, subject: `person:${personId}`, detail: { month } });
 }
 
 /** Whether a leader wants the monthly mail. */
 export function wantsMails(q: Tx, personId: number): boolean {
-  return q.select({ wanted: commitmentMails.wanted }).from(commitmentMails).where(eq(commitmentMails.personId, personId)).get()?.wanted ?? true;
+  return (
+    q.select({ wanted: commitmentMails.wanted }).from(commitmentMails).where(eq(commitmentMails.personId, personId)).get()?.wanted ?? true
+  );
 }
 
 /** Turns a leader's monthly mail on or off. @param by whoever does it; null by the address in the mail */
 export function setMails(tx: Tx, personId: number, wanted: boolean, { by, now }: { by: number | null; now: number }): void {
   if (wantsMails(tx, personId) === wanted) return;
-  tx.insert(commitmentMails)
-    .values({ personId, wanted })
-    .onConflictDoUpdate({ target: commitmentMails.personId, set: { wanted } })
-    .run();
+  tx.insert(commitmentMails).values({ personId, wanted }).onConflictDoUpdate({ target: commitmentMails.personId, set: { wanted } }).run();
   writeDown(tx, { at: now, personId: by, action: MAILS, subject: `person:${personId}`, detail: { wanted } });
 }
 

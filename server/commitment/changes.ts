@@ -55,6 +55,7 @@ export function readExcuse(
 
 function monthFault(month: string, now: string, first = now): string | null {
   if (!isMonth(month)) return 'Choose a month.';
-  if (month < first) return first === now ? 'That month is over. Choose this month or a later one.' : 'They did not lead yet in that month.';
+  if (month < first)
+    return first === now ? 'That month is over. Choose this month or a later one.' : 'They did not lead yet in that month.';
   return month > addMonths(now, MONTHS_AHEAD) ? 'Choose a month within two years.' : null;
 }

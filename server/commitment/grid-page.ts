@@ -55,7 +55,15 @@ export function gridModel(services: Services, { asked, now, rows }: Grid) {
     later: at({ from: addMonths(first, months.length / 2) }),
     today: asked.isUsual ? null : at({ from: '' }),
     csv: at({}).replace('/leaders', '/leaders.csv'),
-    paging: pages > 1 ? { page, pages, before: page > 1 ? at({ page: String(page - 1) }) : null, after: page < pages ? at({ page: String(page + 1) }) : null } : null,
+    paging:
+      pages > 1
+        ? {
+            page,
+            pages,
+            before: page > 1 ? at({ page: String(page - 1) }) : null,
+            after: page < pages ? at({ page: String(page + 1) }) : null,
+          }
+        : null,
     count: rows.length,
     sorts: SORTS.map(([value, label]) => ({ value, label, selected: value === asked.sort })),
     windows: WINDOWS.map((value) => ({ value, label: `${value} months`, selected: value === months.length })),

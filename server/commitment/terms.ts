@@ -1,7 +1,7 @@
 import { and, eq, isNull, sql } from 'drizzle-orm';
+import { monthOf } from '../calc/month.js';
 import type { Tx } from '../db/open.js';
 import { areas, leaders, leaderTerms } from '../db/schema/index.js';
-import { monthOf } from '../calc/month.js';
 
 /** Begins a term with a month; someone who leads already goes on with the one they have. */
 export function beginTerm(tx: Tx, personId: number, month: string, now: number): void {

@@ -36,6 +36,19 @@ export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number
   return person.id;
 }
 
+/** Someone who was stood down leads again: asked for walks from a month on, YYYY-MM. Changes nothing for one who leads already. */
+export function bringBack(tx: Tx, personId: number, month: string, by: number, now: number): void {
+  const { changes } = tx
+    .update(leaders)
+    .set({ state: 'approved' })
+    .where(and(eq(leaders.personId, personId), eq(leaders.state, 'stood_down')))
+    .run();
+  if (changes === 0) return;
+  beginTerm(tx, personId, month, now);
+  if (personId !== by) endAllSessions(tx, personId);
+  writeDown(tx, { at: now, personId: by, action: 'approved a leader', subject: `person:${personId}` });
+}
+
 /** A leader who leaves: may post no more, and is signed out everywhere. */
 export function standDown(tx: Tx, personId: number, by: number, now: number): void {
   const { changes } = tx

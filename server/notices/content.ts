@@ -1,3 +1,4 @@
+import type { MonthlyContent } from '../commitment/monthly.js';
 import type { WalkFacts } from '../walks/facts.js';
 import type { TypedForecast } from '../weather/model.js';
 
@@ -16,6 +17,7 @@ export const NOTICE_KINDS = [
   'left',
   'member-news',
   'link',
+  'commitment',
   'sign-in',
   'test',
 ] as const;
@@ -106,4 +108,8 @@ export interface SignInContent {
   expiresAt: number;
 }
 
-export type NoticeContent = { walk: WalkContent } | { signIn: SignInContent } | { test: { askedAt: number } };
+export type NoticeContent =
+  | { walk: WalkContent }
+  | { signIn: SignInContent }
+  | { commitment: MonthlyContent }
+  | { test: { askedAt: number } };

@@ -1,12 +1,14 @@
-import type { NoticeKind, WalkContent } from './content.js';
+import { monthlySubject } from '../commitment/monthly-model.js';
+import type { GroupSettings } from '../settings/rules.js';
+import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
 import type { NoticeState } from './store.js';
 
 /** What Waymeet knows of a kind of notice. A new kind needs its line here and two templates in views/mail/. */
 export interface Kind {
   /** For lists on screens. */
   label: string;
-  /** The subject; `walk` is there for every kind but sign-in and test. */
-  subject: (walk: WalkContent | null, groupName: string) => string;
+  /** The subject; `walk` is there for every kind about one. */
+  subject: (walk: WalkContent | null, settings: Pick<GroupSettings, 'groupName' | 'locale'>, content: NoticeContent) => string;
   /** What it does to the walk in the walker's calendar. */
   calendar: 'REQUEST' | 'CANCEL' | null;
   /** It tells when and where, so it is kept up to date while it waits. */
@@ -15,6 +17,8 @@ export interface Kind {
   announces: boolean;
   /** It waits its turn behind older notices of the same sign-up. */
   inTurn: boolean;
+  /** It goes to many at once, and no one waits for it: mail to people who are waiting goes before it. */
+  bulk?: true;
 }
 
 /** What a reminder says that does not know its day. */
@@ -104,14 +108,20 @@ export const KINDS: Record<NoticeKind, Kind> = {
     subject: (walk) => `Your link: ${title(walk)}`,
     ...NO_NEWS,
   },
+  commitment: {
+    label: 'Monthly mail to a leader',
+    subject: (_, { locale }, content) => ('commitment' in content ? monthlySubject(content.commitment, locale) : ''),
+    bulk: true,
+    ...NO_NEWS,
+  },
   'sign-in': {
     label: 'Sign-in',
-    subject: (_, group) => `Sign in to ${group}`,
+    subject: (_, { groupName }) => `Sign in to ${groupName}`,
     ...NO_NEWS,
   },
   test: {
     label: 'Test',
-    subject: (_, group) => `Test mail from ${group}`,
+    subject: (_, { groupName }) => `Test mail from ${groupName}`,
     ...NO_NEWS,
   },
 };

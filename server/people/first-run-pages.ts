@@ -1,9 +1,9 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { addArea, areaBySlug } from '../areas/store.js';
 import { monthOf } from '../calc/month.js';
+import { beginTerm } from '../commitment/terms.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
-import { beginTerm } from '../commitment/terms.js';
 import { leaders, people, pledges } from '../db/schema/index.js';
 import type { Services } from '../services.js';
 import { LOCALES } from '../settings/rules.js';
