@@ -34,4 +34,4 @@ CREATE TABLE commitment_mails (
 CREATE UNIQUE INDEX commitment_mails_off ON commitment_mails (off_hash) WHERE off_hash IS NOT NULL;
 
 -- All that counting walks by month asks of a walk, so that a region's years are counted without opening one.
-CREATE INDEX walks_counted ON walks (month, state, set_off_at, cancel_kind) WHERE posted_at IS NOT NULL;
+CREATE INDEX walks_counted ON walks (month, state, cancel_kind, set_off_at, posted_at);

@@ -62,5 +62,7 @@ export type LeaderMonth = Commitment & MonthWalks & { month: string; pledge: num
 export function leaderMonth(month: string, record: Record, walks: MonthWalks): LeaderMonth {
   const pledge = pledgeFor(month, record.terms, record.pledges);
   const isOver = pledge === null && record.terms.some((term) => term.untilMonth !== null && term.untilMonth <= month);
-  return { month, pledge, isOver, ...walks, ...commitment(pledge, record.excused.has(month), walks) };
+  const { state, short } = commitment(pledge, record.excused.has(month), walks);
+  // Written out: a grid has tens of thousands of them, and spreading is slow.
+  return { month, pledge, isOver, kept: walks.kept, coming: walks.coming, state, short } as LeaderMonth;
 }

@@ -44,16 +44,25 @@ export function leaderMonths(q: Tx, months: string[], now: number, only?: number
     .orderBy(areas.name, people.name)
     .all();
   const records = recordsOf(q, only);
-  const walksIn = only === undefined ? countAll(q, months, now) : countOf(q, only, now);
+  const counted = only === undefined ? countAll(q, months, now) : countOf(q, only, now);
+  const walksIn = months.map((month) => counted.get(month) ?? NOBODY);
   return rows.map((leader) => {
     const record = records.get(leader.personId) ?? NO_RECORD;
     const since = record.terms[0]?.fromMonth ?? null;
-    return { ...leader, since, months: months.map((month) => leaderMonth(month, record, walksIn(leader.personId, month))) };
+    return {
+      ...leader,
+      since,
+      months: months.map((month, index) => leaderMonth(month, record, walksIn[index]?.get(leader.personId) ?? NO_WALKS)),
+    };
   });
 }
 
 const NO_RECORD: Record = { terms: [], pledges: [], excused: new Set() };
 const NO_WALKS: MonthWalks = { kept: 0, coming: 0 };
+
+/** Walks by month and leader. */
+type Counted = Map<string, Map<number, MonthWalks>>;
+const NOBODY: Map<number, MonthWalks> = new Map();
 
 /** Terms, pledges and excused months by leader, terms and pledges in their order. Three queries. */
 export function recordsOf(q: Tx, only?: number): Map<number, Record> {
@@ -76,53 +85,46 @@ export function recordsOf(q: Tx, only?: number): Map<number, Record> {
   return records;
 }
 
-type WalksIn = (personId: number, month: string) => MonthWalks;
-
 /**
  * Which walks count for whoever leads or shares them, in the month of their set-off in the walk's own zone: posted ones, and of those
  * cancelled only for safety, never one that was no more than a draft.
  */
 const COUNTS = sql`w.posted_at IS NOT NULL AND (w.state IN ('posted', 'closed') OR (w.state = 'cancelled' AND w.cancel_kind = 'safety'))`;
 
-interface Count {
-  personId: number;
-  month: string;
-  kept: number;
-  coming: number;
-}
+/** Led already, or counted as such; the others are posted walks still to come. */
+const isKept = (now: number) => sql`(w.state <> 'posted' OR w.set_off_at <= ${now})`;
 
-function counts(now: number) {
-  return sql`l.person_id AS personId, w.month,
-    sum(w.state <> 'posted' OR w.set_off_at <= ${now}) AS kept, sum(w.state = 'posted' AND w.set_off_at > ${now}) AS coming`;
-}
-
-/** Of everyone, within the months. CROSS JOIN keeps the order: from the months' walks, found in one index, to who leads them. */
-function countAll(q: Tx, months: string[], now: number): WalksIn {
+/**
+ * Of everyone, within the months. CROSS JOIN keeps the order: from the months' walks, found in one index, to who leads them. A row a
+ * month, and in it a leader's number for each walk, negative for one still to come: a row a leader and month took four times as long.
+ */
+function countAll(q: Tx, months: string[], now: number): Counted {
   const list = sql.join(
     months.map((month) => sql`${month}`),
     sql`, `,
   );
-  return byLeader(
-    q.all<Count>(sql`SELECT ${counts(now)}
-      FROM walks w INDEXED BY walks_counted CROSS JOIN walk_leaders l ON l.walk_id = w.id
-      WHERE w.month IN (${list}) AND ${COUNTS} GROUP BY l.person_id, w.month`),
-  );
+  const rows = q.all<{ month: string; leaders: string }>(sql`
+    SELECT w.month, json_group_array(iif(${isKept(now)}, l.person_id, -l.person_id)) AS leaders
+    FROM walks w INDEXED BY walks_counted CROSS JOIN walk_leaders l ON l.walk_id = w.id
+    WHERE w.month IN (${list}) AND ${COUNTS} GROUP BY w.month`);
+  return new Map(rows.map((row) => [row.month, tally(JSON.parse(row.leaders) as number[])]));
+}
+
+function tally(numbers: number[]): Map<number, MonthWalks> {
+  const walks = new Map<number, MonthWalks>();
+  for (const number of numbers) {
+    const personId = Math.abs(number);
+    const own = walks.get(personId) ?? { kept: 0, coming: 0 };
+    if (own.kept + own.coming === 0) walks.set(personId, own);
+    own[number > 0 ? 'kept' : 'coming'] += 1;
+  }
+  return walks;
 }
 
 /** Of one leader, from their own walks, however many the region has. */
-function countOf(q: Tx, personId: number, now: number): WalksIn {
-  return byLeader(
-    q.all<Count>(sql`SELECT ${counts(now)} FROM walk_leaders l CROSS JOIN walks w ON w.id = l.walk_id
-      WHERE l.person_id = ${personId} AND ${COUNTS} GROUP BY w.month`),
-  );
-}
-
-function byLeader(rows: Count[]): WalksIn {
-  const found = new Map<number, Map<string, MonthWalks>>();
-  for (const row of rows) {
-    const months = found.get(row.personId) ?? new Map<string, MonthWalks>();
-    if (months.size === 0) found.set(row.personId, months);
-    months.set(row.month, { kept: row.kept, coming: row.coming });
-  }
-  return (personId, month) => found.get(personId)?.get(month) ?? NO_WALKS;
+function countOf(q: Tx, personId: number, now: number): Counted {
+  const rows = q.all<MonthWalks & { month: string }>(sql`
+    SELECT w.month, sum(${isKept(now)}) AS kept, sum(NOT ${isKept(now)}) AS coming FROM walk_leaders l CROSS JOIN walks w ON w.id = l.walk_id
+    WHERE l.person_id = ${personId} AND ${COUNTS} GROUP BY w.month`);
+  return new Map(rows.map(({ month, kept, coming }) => [month, new Map([[personId, { kept, coming }]])]));
 }

@@ -148,7 +148,7 @@ const FORMS: Record<string, Form> = {
     fields: { walks: '2', from: '2026-12' },
     kept: ['walks'],
   },
-  'be excused': { visitor: 'leader', path: '/lead/commitment/excuse', fields: { month: '2026-12', reason: 'Away' }, kept: ['reason'] },
+  'be excused': { visitor: 'leader', path: '/lead/commitment/excuse', fields: { month: '2026-12', reason: 'Away' }, kept: [] },
   'take an excused month back': { visitor: 'leader', path: '/lead/commitment/excuse/back', fields: { month: '2026-12' }, kept: [] },
   'turn the monthly mail on': { visitor: 'leader', path: '/lead/commitment/mails', fields: { wanted: 'yes' }, kept: [] },
   'turn the monthly mail off by mail': {
