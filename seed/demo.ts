@@ -71,8 +71,9 @@ function layPeople(db: Db, leaders: DemoLeader[], createdAt: number): void {
   for (const { id, name, email, phone, areaId, since, pledge, excused } of leaders) {
     insert.person.run({ id, name, email, phone, coordinator: 0, createdAt });
     insert.leader.run(id, areaId, since, createdAt);
+    insert.term.run(id, since, createdAt);
     insert.pledge.run(id, since, pledge);
-    for (const { month, reason } of excused) insert.excused.run(id, month, reason);
+    for (const { month, reason } of excused) insert.excused.run({ personId: id, month, reason, at: createdAt });
   }
 }
 

@@ -8,8 +8,11 @@ export function prepare(raw: Db['raw']) {
     person: raw.prepare(`INSERT INTO people (id, name, email, phone, coordinator, created_at)
       VALUES (@id, @name, @email, @phone, @coordinator, @createdAt)`),
     leader: raw.prepare(`INSERT INTO leaders (person_id, area_id, state, since_month, created_at) VALUES (?, ?, 'approved', ?, ?)`),
+    term: raw.prepare('INSERT INTO leader_terms (person_id, from_month, at) VALUES (?, ?, ?)'),
     pledge: raw.prepare('INSERT INTO pledges (person_id, from_month, walks) VALUES (?, ?, ?)'),
-    excused: raw.prepare('INSERT INTO excused_months (person_id, month, reason) VALUES (?, ?, ?)'),
+    excused: raw.prepare(
+      'INSERT INTO excused_months (person_id, month, reason, by_person_id, at) VALUES (@personId, @month, @reason, @personId, @at)',
+    ),
     walk: raw.prepare(`INSERT INTO walks (id, uid, state, version, sequence, area_id, route_id, route_name, locality, wall_date, wall_time, wall_set_off,
         zone, doubled_offset, gather_at, set_off_at, month, meeting_point, landmark, lat, lon, distance_metres, ascent_metres, effort_metres, stops,
         surfaces, step_free,

@@ -5,6 +5,7 @@ import formbody from '@fastify/formbody';
 import rateLimit, { normalizeIP, type RateLimitPluginOptions } from '@fastify/rate-limit';
 import Fastify, { type FastifyInstance, type FastifyReply, LogController } from 'fastify';
 import { areaRoutes } from './areas/routes.js';
+import { commitmentRoutes } from './commitment/routes.js';
 import { type Config, ROOT } from './config.js';
 import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
@@ -110,6 +111,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   leaderRoutes(app, services);
   leadCalendarRoutes(app, services);
   togetherRoutes(app, services);
+  commitmentRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);
@@ -140,5 +142,5 @@ function rateLimits(): RateLimitPluginOptions {
 
 /** Addresses that are secrets stay out of the log. */
 export function redact(url: string): string {
-  return url.replace(/^\/(sign-ups|sign-in|waivers|offers|lead\/calendar)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
+  return url.replace(/^\/(sign-ups|sign-in|waivers|offers|monthly-mail|lead\/calendar)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
 }

@@ -1,3 +1,4 @@
+import { oweMonthlyMails, undecided } from './commitment/monthly-store.js';
 import { forgetUnused } from './gpx/store.js';
 import { oweReminders } from './notices/owe.js';
 import { forgetOnTime } from './privacy/retention.js';
@@ -8,7 +9,7 @@ import { rederiveComingWalks } from './walks/rederive.js';
 const EVERY_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 
-/** What the clock makes due: the day-before reminders each minute, the coming walks' instants, the routes nobody uses and what is to be forgotten at start and daily. */
+/** What the clock makes due: the day-before reminders and the monthly mails to leaders each minute, the coming walks' instants, the routes nobody uses and what is to be forgotten at start and daily. */
 export function startJobs(services: Services): { stop: () => void } {
   const minutely = minutelyJobs(services);
   minutely();
@@ -40,6 +41,7 @@ export function minutelyJobs(services: Services): () => void {
     attempt('offers for walks that have begun', () => {
       if (hasBegunOffers(services.db.q, now)) services.db.write((tx) => closeBegunOffers(tx, now));
     });
+    attempt('monthly mails to leaders', () => mailLeaders(services, now));
   };
 }
 
@@ -48,4 +50,12 @@ function remind(services: Services, now: number): void {
   const onFault = (error: unknown, walk: number) => log.error({ err: error, walk }, 'the reminders of a walk could not be made');
   const owed = db.write((tx) => oweReminders(tx, { now, settings: services.settings(), config }, onFault));
   if (owed > 0) services.mailOwed();
+}
+
+/** Looks before it writes: on most days there is nobody to decide about, and a write drops kept pages. */
+function mailLeaders(services: Services, now: number): void {
+  const { db, config, sealer } = services;
+  const context = { now, settings: services.settings(), config };
+  if (undecided(db.q, context).length === 0) return;
+  if (db.write((tx) => oweMonthlyMails(tx, context, sealer)) > 0) services.mailOwed();
 }

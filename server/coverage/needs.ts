@@ -28,6 +28,15 @@ export function areaNeeds(q: Tx, areaId: number, today: string, floorWalks: numb
     .filter((one) => one.fill !== 'full')
     .map(({ month, met, needed }) => {
       const date = saturdayIn(month, today);
-      return { month, area: name, slug, met, needed, date, href: `/lead/walks/new?area=${slug}${date === null ? '' : `&date=${date}`}` };
+      return { month, area: name, slug, met, needed, date, href: hrefOn(slug, date) };
     });
+}
+
+/** The new-walk form, filled with an area and the first Saturday of a month that comes after today. */
+export function newWalkHref(area: string, month: string, today: string): string {
+  return hrefOn(area, saturdayIn(month, today));
+}
+
+function hrefOn(area: string, date: string | null): string {
+  return `/lead/walks/new?area=${area}${date === null ? '' : `&date=${date}`}`;
 }

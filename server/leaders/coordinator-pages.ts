@@ -1,6 +1,8 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
-import { addMonths, monthsFrom } from '../calc/month.js';
+import { addMonths } from '../calc/month.js';
+import { type Grid, gridCsv, gridModel, gridOf } from '../commitment/grid-page.js';
+import type { LeaderMonths } from '../commitment/store.js';
 import type { Services } from '../services.js';
 import { monthNow } from '../settings/home.js';
 import { endOffersTo } from '../together/ends.js';
@@ -8,16 +10,10 @@ import { oweContext } from '../walks/save.js';
 import { shownDate } from '../walks/shown-date.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { monthName } from '../web/when.js';
 import { readLeader } from './form.js';
-import { approveLeader, type LeaderMonths, leaderMonths, standDown } from './store.js';
+import { approveLeader, standDown } from './store.js';
 import { comingWalksOf } from './walk-store.js';
-import { commitmentWords } from './words.js';
 
-const MONTHS_BEFORE = 4;
-const MONTHS_SHOWN = 6;
-/** On a phone the month before this one is the first to be seen. */
-const PHONE_MONTHS_BEFORE = 1;
 const LABELS: Record<string, string> = { name: 'Name', email: 'E-mail', phone: 'Phone', area: 'Area', pledge: 'Walks a month' };
 
 /** The commitment grid, and bringing leaders in. */
@@ -28,24 +24,25 @@ export function coordinatorPages(services: Services) {
     return show(request, reply, { pledge: '1' }, {});
   }
 
+  function csv(request: FastifyRequest, reply: FastifyReply) {
+    const { asked, ...found } = gridOf(services, request.query as Typed);
+    const name = `commitment-${asked.months[0]}-${asked.months.at(-1)}.csv`;
+    return reply
+      .header('Cache-Control', 'no-store')
+      .header('Content-Disposition', `attachment; filename="${name}"`)
+      .type('text/csv; charset=utf-8; header=present')
+      .send(gridCsv({ asked, ...found }));
+  }
+
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
-    const month = monthNow(services);
-    const months = monthsFrom(addMonths(month, -MONTHS_BEFORE), MONTHS_SHOWN);
-    const oldest = addMonths(month, -PHONE_MONTHS_BEFORE);
-    const leaders = leaderMonths(db.q, months, now());
-    const self = request.visitor.person?.id;
-    return page(request, refused ? reply.code(422) : reply, 'coordinate/leaders', {
+    const query = request.query as Typed;
+    const found = gridOf(services, query);
+    return page(request, refused ? reply.code(422) : reply, 'commitment/grid', {
       title: 'Leaders and their commitment',
       errorTitle: refused,
-      months: months.map((one) => ({ ...monthName(one, settings().locale), current: one === month, older: one < oldest })),
-      leaders: leaders.map((leader) => ({
-        ...leader,
-        stoodDown: leader.standing === 'stood_down',
-        mayStandDown: leader.standing === 'approved' && leader.personId !== self,
-        months: leader.months.map((one) => ({ ...monthWords(leader, one, month), older: one.month < oldest })),
-      })),
-      ...asked(request.query as Typed, leaders, self),
+      ...gridModel(services, found),
+      ...asked(query, found, request.visitor.person?.id),
       form: { name: line(typed, 'name'), email: line(typed, 'email'), phone: line(typed, 'phone'), pledge: line(typed, 'pledge') },
       areas: allAreas(db.q).map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
       faults,
@@ -53,16 +50,10 @@ export function coordinatorPages(services: Services) {
     });
   }
 
-  /** Nothing is asked any more of a leader who was stood down. */
-  function monthWords(leader: LeaderMonths, one: LeaderMonths['months'][number], month: string) {
-    if (leader.standing === 'approved' || one.month < month) return commitmentWords(one);
-    return { ...commitmentWords(one), word: 'stood down', mark: 'unpledged', pledge: null };
-  }
-
   /** Who is about to be stood down (`?stand-down=`), or was just now (`?done=`), with the walks that this leaves without a leader. */
-  function asked(query: Typed, leaders: LeaderMonths[], self: number | undefined) {
+  function asked(query: Typed, { all }: Grid, self: number | undefined) {
     const named = (field: string, standing: LeaderMonths['standing']) =>
-      leaders.find((leader) => String(leader.personId) === line(query, field) && leader.standing === standing && leader.personId !== self);
+      all.find((leader) => String(leader.personId) === line(query, field) && leader.standing === standing && leader.personId !== self);
     const [leaving, left] = [named('stand-down', 'approved'), named('done', 'stood_down')];
     return { leaving: leaving && withWalks(leaving), left: left && withWalks(left) };
   }
@@ -102,5 +93,5 @@ export function coordinatorPages(services: Services) {
     return reply.redirect(`/coordinate/leaders?done=${personId}`, 303);
   }
 
-  return { grid, approve, standDown: down };
+  return { grid, csv, approve, standDown: down };
 }

@@ -1,14 +1,12 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { lengthWords } from '../calc/measure.js';
-import { addMonths, monthsFrom } from '../calc/month.js';
-import { wallOf } from '../calc/zone.js';
+import { ownCommitment } from '../commitment/own-model.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
 import { walkMessages } from '../messages/shown.js';
 import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
-import { homeZone } from '../settings/home.js';
 import { partiesOf } from '../signups/party.js';
 import { askedPart, togetherPart } from '../together/model.js';
 import { checkModel } from '../walkcheck/model.js';
@@ -30,11 +28,7 @@ import { contactsLine } from './contacts-line.js';
 import { heading } from './heading.js';
 import { noticeLine, noticeSums, stillToTell } from './notice-line.js';
 import { partyRow, waiverCount } from './party-rows.js';
-import { leaderMonths } from './store.js';
 import { noticeCounts } from './walk-store.js';
-import { commitmentWords } from './words.js';
-
-const MONTHS_SHOWN = 4;
 
 /** What a leader sees: own walks, and each one's people. */
 export function leadPages(services: Services) {
@@ -43,31 +37,23 @@ export function leadPages(services: Services) {
   function own(request: FastifyRequest, reply: FastifyReply) {
     const person = request.visitor.person;
     if (!person) throw Problem.forbidden('Sign in first.');
-    const today = wallOf(now(), homeZone(services)).date;
-    const month = today.slice(0, 7);
-    const months = monthsFrom(addMonths(month, -1), MONTHS_SHOWN);
-    const mine = leaderMonths(db.q, months, now(), person.id)[0];
-    const led = walksLedBy(db.q, person.id, month)
+    const commitment = ownCommitment(services, person.id);
+    if (!commitment) throw new Error('the route let in somebody who does not lead');
+    const led = walksLedBy(db.q, person.id, commitment.month)
       .filter(({ walk }) => !isDiscarded(walk))
       .map(({ walk, ...counts }) => ({ ...ownRow(walk), ...counts }));
-    const area = db.q.query.leaders.findFirst({ where: (row, { eq }) => eq(row.personId, person.id) }).sync();
     return page(request, reply, 'lead/own', {
       title: 'Your walks',
       asked: askedPart({ q: db.q, settings: settings(), now: now(), sealer: services.sealer }, person.id),
-      months: mine?.months.map((one) => ({
-        ...monthName(one.month, settings().locale),
-        current: one.month === month,
-        ...commitmentWords(one),
-      })),
+      due: commitment.due,
+      months: commitment.months,
       coming: led.filter((row) => row.isComing),
       drafts: led.filter((row) => row.isDraft),
       past: led.filter((row) => row.isPast).reverse(),
-      needs: area
-        ? areaNeeds(db.q, area.areaId, today, settings().floorWalks).map((need) => ({
-            ...need,
-            ...monthName(need.month, settings().locale),
-          }))
-        : [],
+      needs: areaNeeds(db.q, commitment.leader.areaId, commitment.today, settings().floorWalks).map((need) => ({
+        ...need,
+        ...monthName(need.month, settings().locale),
+      })),
     });
   }
 

@@ -12,6 +12,7 @@ export function leaderRoutes(app: FastifyInstance, services: Services): void {
   app.get('/lead/walks/:walk/pack', may('walkLeader'), packPage(services));
   const coordinator = coordinatorPages(services);
   app.get('/coordinate/leaders', may('coordinator'), coordinator.grid);
+  app.get('/coordinate/leaders.csv', may('coordinator'), coordinator.csv);
   app.post('/coordinate/leaders', may('coordinator'), coordinator.approve);
   app.post('/coordinate/leaders/:person/stand-down', may('coordinator'), coordinator.standDown);
 }

@@ -40,6 +40,7 @@ export function tryAgain(tx: Tx, context: OweContext, id: number): boolean {
 
 function untilWhen(context: OweContext, row: NoticeRow, gatherAt: number | undefined): number {
   if ('signIn' in row.content) return row.content.signIn.expiresAt;
+  if ('commitment' in row.content) return row.content.commitment.until;
   return giveUpAt(context.now, gatherAt ?? Number.POSITIVE_INFINITY);
 }
 

@@ -1,3 +1,4 @@
+import type { MonthlyContent } from '../commitment/monthly.js';
 import type { TogetherContent } from '../together/content.js';
 import type { WalkFacts } from '../walks/facts.js';
 import type { TypedForecast } from '../weather/model.js';
@@ -22,6 +23,7 @@ export const NOTICE_KINDS = [
   'offer-answer',
   'leading',
   'link',
+  'commitment',
   'sign-in',
   'test',
 ] as const;
@@ -120,5 +122,6 @@ export interface SignInContent {
 export type NoticeContent =
   | { walk: WalkContent }
   | { signIn: SignInContent }
-  | { test: { askedAt: number } }
-  | { together: TogetherContent };
+  | { commitment: MonthlyContent }
+  | { together: TogetherContent }
+  | { test: { askedAt: number } };

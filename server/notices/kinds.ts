@@ -1,6 +1,7 @@
-import type { TogetherContent } from '../together/content.js';
+import { monthlySubject } from '../commitment/monthly-model.js';
+import type { GroupSettings } from '../settings/rules.js';
 import { togetherSubject } from '../together/words.js';
-import type { NoticeKind, WalkContent } from './content.js';
+import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { LEADER } from './leader-difference.js';
 import type { NoticeState } from './store.js';
 
@@ -8,8 +9,8 @@ import type { NoticeState } from './store.js';
 export interface Kind {
   /** For lists on screens. */
   label: string;
-  /** The subject; `walk` is there for every kind but sign-in, test and those between leaders, which have `together`. */
-  subject: (walk: WalkContent | null, groupName: string, together: TogetherContent | null) => string;
+  /** The subject; `walk` is there for every kind about one. */
+  subject: (walk: WalkContent | null, settings: Pick<GroupSettings, 'groupName' | 'locale'>, content: NoticeContent) => string;
   /** What it does to the walk in the walker's calendar. */
   calendar: 'REQUEST' | 'CANCEL' | null;
   /** It tells when and where, so it is kept up to date while it waits. */
@@ -18,6 +19,8 @@ export interface Kind {
   announces: boolean;
   /** It waits its turn behind older notices of the same sign-up. */
   inTurn: boolean;
+  /** It goes to many at once, and no one waits for it: mail to people who are waiting goes before it. */
+  bulk?: true;
 }
 
 /** What a reminder says that does not know its day. */
@@ -120,14 +123,20 @@ export const KINDS: Record<NoticeKind, Kind> = {
     subject: (walk) => `Your link: ${title(walk)}`,
     ...NO_NEWS,
   },
+  commitment: {
+    label: 'Monthly mail to a leader',
+    subject: (_, { locale }, content) => ('commitment' in content ? monthlySubject(content.commitment, locale) : ''),
+    bulk: true,
+    ...NO_NEWS,
+  },
   'sign-in': {
     label: 'Sign-in',
-    subject: (_, group) => `Sign in to ${group}`,
+    subject: (_, { groupName }) => `Sign in to ${groupName}`,
     ...NO_NEWS,
   },
   test: {
     label: 'Test',
-    subject: (_, group) => `Test mail from ${group}`,
+    subject: (_, { groupName }) => `Test mail from ${groupName}`,
     ...NO_NEWS,
   },
 };
@@ -136,8 +145,8 @@ function written(walk: WalkContent | null): string {
   return `${walk?.message?.subject ?? 'Message'}: ${title(walk)}`;
 }
 
-function betweenLeaders(_walk: WalkContent | null, _groupName: string, together: TogetherContent | null): string {
-  return together === null ? '' : togetherSubject(together);
+function betweenLeaders(_walk: WalkContent | null, _settings: unknown, content: NoticeContent): string {
+  return 'together' in content ? togetherSubject(content.together) : '';
 }
 
 function memberNews(walk: WalkContent | null): string {

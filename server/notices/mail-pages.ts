@@ -83,7 +83,8 @@ export function mailPages(services: Services, views: Views) {
     if (!tried && row.state === 'failed')
       throw new Problem(409, {
         heading: 'It is too late for this one',
-        sentence: 'Its sign-in link has expired. Let them ask for a new one.',
+        sentence:
+          row.kind === 'sign-in' ? 'Its sign-in link has expired. Let them ask for a new one.' : 'The month it was about has begun.',
         links: [MAIL_LINK],
       });
     services.mailOwed();

@@ -1,4 +1,6 @@
 import { eq } from 'drizzle-orm';
+import { monthlyModel } from '../commitment/monthly-model.js';
+import { mailsOffToken } from '../commitment/monthly-store.js';
 import type { Tx } from '../db/open.js';
 import { texts } from '../db/schema/index.js';
 import { spacedCode } from '../people/code.js';
@@ -49,7 +51,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     // A link by which someone signs goes to nobody else.
     if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
     const together = 'together' in content ? content.together : null;
-    const subject = KINDS[kind].subject(walk, settings.groupName, together);
+    const subject = KINDS[kind].subject(walk, settings, content);
     const written = walk?.writtenAt ?? letter.createdAt;
     const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
     const attendee = { name: letter.toName, email: letter.toEmail };
@@ -64,6 +66,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       ...shown,
       answersTo: replyTo && isolated(replyTo.name),
       ...(together ? togetherModel(together, settings, offerLinkOf(together, secrets)) : {}),
+      ...('commitment' in content ? monthlyModel(content.commitment, settings, config.baseUrl) : {}),
       ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
     };
     const body = views.render(`mail/${kind}.html`, model);
@@ -80,7 +83,12 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
         walk && shown
           ? invitation({ kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written }, { settings, config })
           : null,
+      ...('commitment' in content && secrets ? { unsubscribe: mailsOffLink(content.commitment.personId) } : {}),
     };
+  }
+
+  function mailsOffLink(personId: number): string {
+    return `${config.baseUrl}/monthly-mail/${mailsOffToken(sealer, personId)}`;
   }
 
   function links(walk: WalkContent, secrets: boolean) {

@@ -3,6 +3,7 @@ import type { OweContext } from './compose.js';
 import type { NoticeKind } from './content.js';
 import { KINDS } from './kinds.js';
 import { settleAfterAttempt } from './settle.js';
+import { stillStands } from './stands.js';
 
 /** Longer than any one attempt may take (transport.ts), so that a row is never sent by two hands. */
 export const LEASE_MS = 60_000;
@@ -28,13 +29,13 @@ export interface Claimed {
 
 /** How an attempt ended. */
 export type Ended =
-  | { state: 'sent' | 'kept' }
+  | { state: 'sent' | 'kept' | 'replaced' }
   | { state: 'failed'; error: string; unsure: boolean }
   | { state: 'pending'; error: string; unsure: boolean; dueAt: number };
 
 /** The worker's side of the notices table. Statements are prepared once: they run for every mail. Call within one write transaction. */
 export interface Queue {
-  /** Takes the next notice that is due, or none. Rows past their time are failed on the way. */
+  /** Takes the next notice that is due, or none. Rows past their time are failed on the way, those that stand no more are taken back. */
   claim: (context: OweContext, lease: string) => Claimed | undefined;
   /** Stores how an attempt ended and brings the sign-up's other notices in line; false where the lease was lost meanwhile. */
   end: (tx: Tx, context: OweContext, claimed: Claimed, ended: Ended) => boolean;
@@ -59,7 +60,7 @@ function prepare(db: Db) {
   return {
     // Someone is waiting before the sign-in page: those go first. The doubled condition names the partial index.
     people: raw.prepare<[number], { id: number }>(
-      `SELECT n.id FROM notices n WHERE n.sign_up_id IS NULL AND n.state IN ('pending', 'sending') AND n.state = 'pending' AND n.due_at <= ? ORDER BY n.id LIMIT ${BATCH}`,
+      `SELECT n.id FROM notices n WHERE n.sign_up_id IS NULL AND n.state IN ('pending', 'sending') AND n.state = 'pending' AND n.due_at <= ? AND n.kind NOT IN (${kindList((kind) => KINDS[kind].bulk === true)}) ORDER BY n.id LIMIT ${BATCH}`,
     ),
     fresh: raw.prepare<[number], { id: number }>(
       `SELECT n.id FROM notices n WHERE n.state = 'pending' AND n.due_at <= ? AND n.attempts = 0 AND ${ITS_TURN} ORDER BY n.due_at, n.id LIMIT ${BATCH}`,
@@ -116,8 +117,22 @@ export function openQueue(
       const row = statements.take.get(lease, now + LEASE_MS, id, now);
       if (!row) continue;
       asked = false;
+      if (!stands(context, row)) {
+        end(db.q, context, row, { state: 'replaced' });
+        continue;
+      }
       if (row.giveUpAt > now) return row;
       giveUp(context, row);
+    }
+  }
+
+  /** One whose content is broken goes on, to fail where that is caught. */
+  function stands(context: OweContext, row: Claimed): boolean {
+    try {
+      return stillStands(db.q, context, row);
+    } catch (error) {
+      if (error instanceof SyntaxError || error instanceof TypeError) return true;
+      throw error;
     }
   }
 

@@ -20,6 +20,8 @@ export interface Mail {
   text: string;
   html: string;
   calendar: { method: 'REQUEST' | 'CANCEL'; body: string } | null;
+  /** The address that turns mails of this kind off, for the recipient alone. */
+  unsubscribe?: string;
 }
 
 /**
@@ -121,7 +123,7 @@ function timeLimit(ms: number) {
 
 /** The mail in nodemailer's words. Names and addresses apart, so that a comma in a name makes no second recipient. */
 export function headers(mail: Mail) {
-  const { messageId, date, from, to, replyTo, subject, text, html, calendar } = mail;
+  const { messageId, date, from, to, replyTo, subject, text, html, calendar, unsubscribe } = mail;
   return {
     messageId,
     date,
@@ -131,9 +133,15 @@ export function headers(mail: Mail) {
     subject,
     text,
     html,
-    headers: { 'Auto-Submitted': 'auto-generated' },
+    headers: { 'Auto-Submitted': 'auto-generated', ...(unsubscribe === undefined ? {} : unsubscribing(unsubscribe)) },
     ...(calendar ? { icalEvent: { method: calendar.method, filename: 'walk.ics', content: calendar.body } } : {}),
   };
+}
+
+/** RFC 2369; the one click of RFC 8058 only where the address is https, as it asks. */
+function unsubscribing(address: string): Record<string, string> {
+  const list = { 'List-Unsubscribe': `<${address}>` };
+  return address.startsWith('https:') ? { ...list, 'List-Unsubscribe-Post': 'List-Unsubscribe=One-Click' } : list;
 }
 
 export interface SmtpError extends Error {

@@ -1,6 +1,7 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { addArea, areaBySlug } from '../areas/store.js';
 import { monthOf } from '../calc/month.js';
+import { beginTerm } from '../commitment/terms.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { leaders, people, pledges } from '../db/schema/index.js';
@@ -50,6 +51,7 @@ function layDown(tx: Tx, services: Services, first: FirstRun): string {
     .get();
   const month = monthOf(now, area.zone);
   tx.insert(leaders).values({ personId: person.id, areaId: area.id, state: 'approved', sinceMonth: month, createdAt: now }).run();
+  beginTerm(tx, person.id, month, now);
   tx.insert(pledges).values({ personId: person.id, fromMonth: month, walks: 1 }).run();
   const detail = { groupName: first.group.groupName, area: area.slug };
   writeDown(tx, { at: now, personId: person.id, action: 'group made', subject: 'group', detail });

@@ -4,6 +4,7 @@ import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
 import { type Held, heldAbout, isOwn } from './me-held.js';
 import { signedInPerson } from './me-person.js';
+import type { LeaderRecord } from './me-store.js';
 import type { OwnMember } from './own-signups.js';
 
 /** What of a party member is sealed, where it was opened for the person themself; `null` where it does not open. */
@@ -86,7 +87,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       until: iso(expiresAt),
       contact: openedAs(opened?.kept, id),
     })),
-    leader: held.leader && { ...held.leader, createdAt: iso(held.leader.createdAt), calendarMade: iso(held.leader.calendarMade) },
+    leader: held.leader && leaderJson(held.leader),
     walksLed: held.walksLed.map((one) => ({
       ...walkOf(one),
       state: one.state,
@@ -122,6 +123,16 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       subject,
       detail,
     })),
+  };
+}
+
+function leaderJson(leader: LeaderRecord) {
+  return {
+    ...leader,
+    createdAt: iso(leader.createdAt),
+    calendarMade: iso(leader.calendarMade),
+    excusedMonths: leader.excusedMonths.map((one) => ({ ...one, at: iso(one.at) })),
+    terms: leader.terms.map((one) => ({ ...one, approved: iso(one.approved) })),
   };
 }
 

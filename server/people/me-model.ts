@@ -173,6 +173,8 @@ function leaderRows(services: Services, { leader, walksLed, routes }: Held, at: 
     area: leader.area,
     standing: leader.state === 'approved' ? 'Leader' : 'Stood down',
     since: month(leader.sinceMonth),
+    terms: leader.terms.map((one) => ({ from: month(one.fromMonth), until: one.untilMonth === null ? null : month(one.untilMonth) })),
+    mailsOff: leader.monthlyMail === 'off',
     pledges: leader.pledges.map((one) => ({ walks: one.walks, from: month(one.fromMonth) })),
     excused: leader.excusedMonths.map((one) => ({ month: month(one.month), reason: one.reason })),
     walks: walksLed.map((one) => ({

@@ -121,22 +121,33 @@ export interface LeaderRecord {
   /** When their calendar address was made, ms; null where they have none. */
   calendarMade: number | null;
   pledges: { fromMonth: string; walks: number }[];
-  excusedMonths: { month: string; reason: string }[];
+  excusedMonths: { month: string; reason: string; by: 'you' | 'someone else' | null; at: number | null }[];
+  terms: { fromMonth: string; untilMonth: string | null; approved: number }[];
+  monthlyMail: 'wanted' | 'off';
+  /** The last month for which it was decided whether a mail is due. */
+  monthlyMailDecided: string | null;
 }
 
+type Lists = 'pledges' | 'excusedMonths' | 'terms';
+
 export function leaderRecord(q: Tx, personId: number): LeaderRecord | null {
-  const row = q.get<(Omit<LeaderRecord, 'pledges' | 'excusedMonths'> & { pledges: string; excusedMonths: string }) | undefined>(sql`
+  const row = q.get<(Omit<LeaderRecord, Lists> & { [list in Lists]: string }) | undefined>(sql`
     SELECT a.name AS area, l.state, l.since_month AS sinceMonth, l.created_at AS createdAt,
       (SELECT f.made_at FROM calendar_feeds f WHERE f.person_id = l.person_id) AS calendarMade,
       (SELECT json_group_array(json_object('fromMonth', p.from_month, 'walks', p.walks)) FROM pledges p WHERE p.person_id = l.person_id) AS pledges,
-      (SELECT json_group_array(json_object('month', e.month, 'reason', e.reason)) FROM excused_months e
-        WHERE e.person_id = l.person_id) AS excusedMonths
-    FROM leaders l JOIN areas a ON a.id = l.area_id WHERE l.person_id = ${personId}`);
+      (SELECT json_group_array(json_object('month', e.month, 'reason', e.reason, 'at', e.at,
+        'by', CASE WHEN e.by_person_id = l.person_id THEN 'you' WHEN e.by_person_id IS NOT NULL THEN 'someone else' END))
+        FROM excused_months e WHERE e.person_id = l.person_id) AS excusedMonths,
+      (SELECT json_group_array(json_object('fromMonth', t.from_month, 'untilMonth', t.until_month, 'approved', t.at))
+        FROM leader_terms t WHERE t.person_id = l.person_id) AS terms,
+      CASE WHEN m.wanted = 0 THEN 'off' ELSE 'wanted' END AS monthlyMail, m.decided_month AS monthlyMailDecided
+    FROM leaders l JOIN areas a ON a.id = l.area_id LEFT JOIN commitment_mails m ON m.person_id = l.person_id WHERE l.person_id = ${personId}`);
   if (!row) return null;
   return {
     ...row,
     pledges: JSON.parse(row.pledges) as LeaderRecord['pledges'],
     excusedMonths: JSON.parse(row.excusedMonths) as LeaderRecord['excusedMonths'],
+    terms: JSON.parse(row.terms) as LeaderRecord['terms'],
   };
 }
 

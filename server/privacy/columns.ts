@@ -83,6 +83,20 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     person_id: rule(NUMBER, NOBODY),
     month: rule('leader.excusedMonths.month', NOBODY),
     reason: rule('leader.excusedMonths.reason', EMPTIED),
+    by_person_id: rule('leader.excusedMonths.by', NOBODY),
+    at: rule('leader.excusedMonths.at', NOBODY),
+  },
+  leader_terms: {
+    person_id: rule(NUMBER, NOBODY),
+    from_month: rule('leader.terms.fromMonth', NOBODY),
+    until_month: rule('leader.terms.untilMonth', 'emptied: the one that ran ends'),
+    at: rule('leader.terms.approved', NOBODY),
+  },
+  commitment_mails: {
+    person_id: rule(NUMBER, DELETED),
+    wanted: rule('leader.monthlyMail', DELETED),
+    off_hash: rule(SECRET, DELETED),
+    decided_month: rule('leader.monthlyMailDecided', DELETED),
   },
   audit_log: {
     id: no,

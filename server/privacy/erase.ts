@@ -1,7 +1,9 @@
 import { and, eq, exists, inArray, sql } from 'drizzle-orm';
+import { endTerm } from '../commitment/terms.js';
 import type { Tx } from '../db/open.js';
 import {
   auditLog,
+  commitmentMails,
   erased,
   excusedMonths,
   keptContacts,
@@ -95,6 +97,8 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   dropFeed(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
+  tx.delete(commitmentMails).where(eq(commitmentMails.personId, person.id)).run();
+  endTerm(tx, person.id, now);
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();
   noLongerShares(tx, person.id, now);
   blankOffers(tx, person.id, now);

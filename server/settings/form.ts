@@ -11,6 +11,7 @@ const LONGEST_HOLD_MINUTES = 60;
 /** Whole numbers that came later than the form: one posted from an older tab, or by a program, lacks them, and they stay as they are. */
 const LATER = {
   eventDays: { least: 1, most: 30, what: 'how many days' },
+  commitmentDay: { least: 0, most: 28, what: 'the day of the month, or 0 for no mail' },
   contactsFromHours: { least: 1, most: 72, what: 'hours' },
   contactsUntilHours: { least: 1, most: 168, what: 'hours' },
   contactsKeptDays: { least: 1, most: 365, what: 'days' },
@@ -30,6 +31,7 @@ export const SETTINGS_LABELS: Record<string, string> = {
   slowPace: 'Slowest',
   floorWalks: 'Walks a month',
   hold: 'Minutes to wait',
+  commitmentDay: 'Day of the monthly mail',
   contactsFromHours: 'Open before gathering',
   contactsUntilHours: 'Open after the walk',
   contactsKeptDays: 'Days kept',
@@ -110,6 +112,7 @@ function readLater(typed: Typed, now: GroupSettings, whole: Whole, faults: Fault
     typed[field] === undefined ? now[field] : whole(field, LATER[field].least, LATER[field].most, LATER[field].what);
   const read = {
     eventDays: one('eventDays'),
+    commitmentDay: one('commitmentDay'),
     contactsFromHours: one('contactsFromHours'),
     contactsUntilHours: one('contactsUntilHours'),
     contactsKeptDays: one('contactsKeptDays'),

@@ -25,6 +25,8 @@ export const groupSettings = z.object({
     .number()
     .int()
     .default(3 * MINUTE_MS),
+  /** The day of the month on which leaders with nothing posted for the next are mailed, 1 to 28; 0: never. */
+  commitmentDay: z.number().int().default(20),
   /** Emergency details open to a walk's leaders this many hours before gathering. */
   contactsFromHours: z.number().int().default(24),
   /** And stay open this many hours after the walk is closed. */

@@ -9,12 +9,13 @@ import type { Visitor } from './visitor.js';
  * Who may come to a route. Declared on each route, checked here and nowhere else.
  * - anyone: no sign-in needed
  * - bearer: the address itself is the secret; the handler looks it up
+ * - mailed: the same, and mail programs post to it on their own (RFC 8058): nothing is asked of where the form came from
  * - signedIn, leader (approved), coordinator
  * - walkLeader: leader or co-leader of `:walk`, or a coordinator
  * - firstRun: only until the group exists
  * - operator: answers before there is a group, too
  */
-export type Access = 'anyone' | 'bearer' | 'signedIn' | 'leader' | 'coordinator' | 'walkLeader' | 'firstRun' | 'operator';
+export type Access = 'anyone' | 'bearer' | 'mailed' | 'signedIn' | 'leader' | 'coordinator' | 'walkLeader' | 'firstRun' | 'operator';
 
 declare module 'fastify' {
   interface FastifyContextConfig {
@@ -65,7 +66,7 @@ function check(access: Access, request: FastifyRequest, services: Services): str
     return null;
   }
   if (!installed) return '/first-run';
-  if (access === 'anyone' || access === 'bearer') return null;
+  if (access === 'anyone' || access === 'bearer' || access === 'mailed') return null;
   const { person } = request.visitor;
   if (!person) return `/sign-in${request.method === 'GET' ? `?next=${encodeURIComponent(request.url)}` : ''}`;
   if (access === 'coordinator' && !person.coordinator) throw Problem.forbidden('This page is for coordinators.');

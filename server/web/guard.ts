@@ -1,5 +1,5 @@
 import { timingSafeEqual } from 'node:crypto';
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { Problem } from './errors.js';
 
@@ -9,7 +9,7 @@ const SAFE = new Set(['GET', 'HEAD', 'OPTIONS']);
 export function guardForms(app: FastifyInstance, services: Services): void {
   const origin = new URL(services.config.baseUrl).origin;
   app.addHook('onRequest', (request, _reply, done) => {
-    if (SAFE.has(request.method)) return done();
+    if (SAFE.has(request.method) || isMailed(request)) return done();
     const site = request.headers['sec-fetch-site'];
     const sent = request.headers.origin;
     // Pages whose address is a secret send no referrer, and so `Origin: null`; another site can't know where to post.
@@ -24,7 +24,7 @@ export function guardForms(app: FastifyInstance, services: Services): void {
   app.addHook('preValidation', (request, _reply, done) => {
     // A post without a body is an empty form.
     if (!SAFE.has(request.method)) request.body ??= {};
-    if (SAFE.has(request.method) || !request.visitor.person) return done();
+    if (SAFE.has(request.method) || isMailed(request) || !request.visitor.person) return done();
     const sent = (request.body as { csrf?: unknown } | null | undefined)?.csrf;
     if (typeof sent === 'string' && equal(sent, request.visitor.csrf)) return done();
     throw new Problem(403, {
@@ -33,6 +33,11 @@ export function guardForms(app: FastifyInstance, services: Services): void {
       links: [{ href: '/', label: 'See the coming walks' }],
     });
   });
+}
+
+/** A mail program sends no origin and no token. Its secret is the address, which another site can't know. */
+function isMailed(request: FastifyRequest): boolean {
+  return request.routeOptions.config.access === 'mailed';
 }
 
 function equal(a: string, b: string): boolean {

@@ -13,7 +13,8 @@ export function setHeaders(app: FastifyInstance, config: Config): void {
   app.addHook('onRequest', (request, reply, done) => {
     reply.headers(headers);
     // The address of such a page is a secret: it is kept by nobody and told to nobody.
-    if (request.routeOptions.config.access === 'bearer') reply.headers({ 'Cache-Control': 'no-store', 'Referrer-Policy': 'no-referrer' });
+    const { access } = request.routeOptions.config;
+    if (access === 'bearer' || access === 'mailed') reply.headers({ 'Cache-Control': 'no-store', 'Referrer-Policy': 'no-referrer' });
     done();
   });
   app.addHook('onSend', (request, reply, payload, done) => {

@@ -1,7 +1,7 @@
 import type { GroupSettings } from '../settings/rules.js';
 import { keptIn } from './kept.js';
 
-type Style = 'clock' | 'weekday' | 'day' | 'month' | 'longMonth' | 'date' | 'fullDate' | 'zone' | 'iso';
+type Style = 'clock' | 'weekday' | 'day' | 'month' | 'longMonth' | 'monthYear' | 'date' | 'fullDate' | 'zone' | 'iso';
 
 const formats = new Map<string, Intl.DateTimeFormat>();
 
@@ -26,6 +26,7 @@ const OPTIONS: Record<Style, Intl.DateTimeFormatOptions> = {
   day: { day: 'numeric' },
   month: { month: 'short' },
   longMonth: { month: 'long' },
+  monthYear: { month: 'long', year: 'numeric' },
   date: { weekday: 'short', month: 'short', day: 'numeric' },
   fullDate: { weekday: 'short', month: 'short', day: 'numeric', year: 'numeric' },
   zone: { timeZoneName: 'short' },
@@ -109,6 +110,16 @@ function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSetting
 export function fullWhen(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
   const shown = when(at, zone, settings);
   return `${shown.fullDate}, ${shown.clock} ${shown.zone}`;
+}
+
+/** "Mon, Nov 30" for a date YYYY-MM-DD, which has no zone. */
+export function dateWords(date: string, locale: string): string {
+  return format(locale, 'UTC', 'date', 24).format(Date.parse(date));
+}
+
+/** "December 2026" for a month YYYY-MM. */
+export function monthWords(month: string, locale: string): string {
+  return format(locale, 'UTC', 'monthYear', 24).format(middleOf(month));
 }
 
 /** "Dec" and "2026" for a month YYYY-MM. */

@@ -2,6 +2,7 @@ import { rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { formFields } from '../support/fields.js';
 import { gpxFigures } from './gpx.js';
+import { gridFigures } from './grid.js';
 import { arrivals, openSink, plainMails } from './notices.js';
 import { firstRatio, keptRatio, median, millis } from './pages.js';
 import { residentMB, startBare, startWaymeet } from './process.js';
@@ -150,7 +151,14 @@ async function growth(): Promise<void> {
   say('growth', Math.max(...grown.map((page) => page.ratio)), 'the page that grows most, ten years of data over one');
 }
 
+async function grid(): Promise<void> {
+  const { ms, kB, statements } = await gridFigures();
+  say('gridMs', ms, 'commitment grid of 1,000 leaders by 24 months: first answer after a change, in ms');
+  process.stdout.write(`  ${kB.toFixed(0)} kB, ${statements} statements\n`);
+}
+
 await fiveYears();
 await growth();
+await grid();
 const at = process.argv.indexOf('--json');
 if (at > 0) writeFileSync(process.argv[at + 1] ?? 'bench.json', `${JSON.stringify(figures, null, 2)}\n`);

@@ -78,6 +78,7 @@ function layPeople(db: Db, leaders: number, createdAt: number): void {
     const id = index + 1;
     insert.person.run({ ...someone(name, 'waymeet.example', index, `leader.${id}`), id, phone, coordinator: 0, createdAt });
     insert.leader.run(id, at(AREAS, index).id, since, createdAt);
+    insert.term.run(id, since, createdAt);
     insert.pledge.run(id, since, 1);
   }
 }

@@ -2,6 +2,7 @@ import Database from 'better-sqlite3';
 import { expect, it } from 'vitest';
 import { layDemo } from '../../seed/demo.js';
 import { buildApp } from '../../server/app.js';
+import { oweMonthlyMails } from '../../server/commitment/monthly-store.js';
 import { readConfig } from '../../server/config.js';
 import { bringUp } from '../../server/db/bring-up.js';
 import { wrap } from '../../server/db/open.js';
@@ -143,7 +144,11 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/offers/${offerToken(sealer, offer)}`,
     `/walks/${walk}/route.gpx`,
     '/coordinate',
+    '/lead/commitment',
     '/coordinate/leaders',
+    '/coordinate/leaders?months=24&sort=area&area=east-fork',
+    '/coordinate/leaders.csv',
+    `/coordinate/leaders/${leader}?month=2026-11`,
     '/coordinate/areas',
     '/coordinate/mail',
     '/coordinate/texts',
@@ -171,6 +176,8 @@ it('every statement of every page finds its rows by an index, and there are few 
   const context = { now: NOW, settings: services.settings(), config };
   db.write((tx) => oweReminders(tx, context));
   look('the reminders');
+  db.write((tx) => oweMonthlyMails(tx, context, sealer));
+  look('the monthly mails');
   const queue = openQueue(db, () => {});
   db.write((tx) => {
     const claimed = queue.claim(context, 'lease');

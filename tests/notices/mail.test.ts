@@ -3,8 +3,9 @@ import { join } from 'node:path';
 import { eq } from 'drizzle-orm';
 import addressparser from 'nodemailer/lib/addressparser';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { oweMonthlyMails } from '../../server/commitment/monthly-store.js';
 import { ROOT } from '../../server/config.js';
-import { notices, texts } from '../../server/db/schema/index.js';
+import { leaderTerms, notices, texts } from '../../server/db/schema/index.js';
 import { approveLeader } from '../../server/leaders/store.js';
 import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
@@ -68,6 +69,13 @@ async function oweEveryKind(): Promise<void> {
   await handOn();
   clock.now = Date.UTC(2026, 11, 4, 14);
   db.write((tx) => oweReminders(tx, context()));
+  await stage.deliver();
+  // The leader has nothing posted for January.
+  db.write((tx) => tx.insert(leaderTerms).values({ personId: stage.leaderId, fromMonth: '2026-11', at: 0 }).run());
+  const day = Math.max(1, new Date(clock.now).getUTCDate() - 1);
+  db.write((tx) =>
+    oweMonthlyMails(tx, { ...context(), now: clock.now, settings: { ...services.settings(), commitmentDay: day } }, services.sealer),
+  );
   await stage.deliver();
   expect(stage.story(bo)).toContain('reminder');
   cancelWalk(services, stage.walkId, stage.leaderId, { kind: 'safety', reason: 'Storm warning' });

@@ -70,3 +70,19 @@ it.each([
 it('leaves out a name with signs of its own', () => {
   expect(withoutAddress('550 "a.b+c" unknown', 'a.b+c@walkers.example')).toBe('550 "…" unknown');
 });
+
+it.each(["!#$%&'*+-/=?^_`{|}~.", 'anne-marie', 'o_brien', "o'brien", 'a/b', 'müller-ü', '[x]'])(
+  'leaves out the name %s, whatever marks stand in it',
+  (name) => {
+    expect(withoutAddress(`550 ${name} unknown`, `${name}@walkers.example`)).toBe('550 … unknown');
+  },
+);
+
+it('one whose address holds a hyphen, turned away, holds nobody else up', async () => {
+  const anne = stage.signUp('anne-marie@walkers.example', 'Anne');
+  const bo = stage.signUp('bo@walkers.example', 'Bo');
+  stage.sink.script('rcpt', 550);
+  await stage.deliver();
+  expect(saidOfMail(stage)).toHaveLength(1);
+  expect([stage.story(anne), stage.story(bo)]).toEqual(['confirmation failed', 'confirmation sent']);
+});

@@ -46,7 +46,9 @@ export function layMarked(site: TestSite): Marked {
   for (const id of [personId, other])
     put('leaders', { person_id: id, area_id: 1, state: 'approved', since_month: '2026-01', created_at: NOON });
   put('pledges', { person_id: personId, from_month: '2026-01', walks: 2 });
-  put('excused_months', { person_id: personId, month: '2026-02', ...marked('excused_months', 'reason') });
+  put('excused_months', { person_id: personId, month: '2026-02', ...marked('excused_months', 'reason'), by_person_id: personId, at: NOON });
+  put('leader_terms', { person_id: personId, from_month: '2026-01', at: NOON });
+  put('commitment_mails', { person_id: personId, ...marked('commitment_mails', 'off_hash'), decided_month: '2026-11' });
   put('audit_log', { at: NOON, person_id: personId, ...marked('audit_log', 'action', 'subject') });
   put('texts', { kind: 'briefing', version: 9, body: 'Walk.', sha256: 'x', created_at: NOON, by_person_id: personId });
   const route = put('routes', {

@@ -23,6 +23,9 @@ describe('the settings of the group', () => {
     ['eventDays', '0'],
     ['eventDays', '31'],
     ['eventDays', ''],
+    ['commitmentDay', '29'],
+    ['commitmentDay', '-1'],
+    ['commitmentDay', ''],
     ['contactsFromHours', '0'],
     ['contactsFromHours', '73'],
     ['contactsUntilHours', '0'],
@@ -35,8 +38,8 @@ describe('the settings of the group', () => {
   });
 
   it('take the least and the most', () => {
-    const least = { eventDays: '1', contactsFromHours: '1', contactsUntilHours: '1', contactsKeptDays: '1' };
-    const most = { eventDays: '30', contactsFromHours: '72', contactsUntilHours: '168', contactsKeptDays: '365' };
+    const least = { eventDays: '1', commitmentDay: '0', contactsFromHours: '1', contactsUntilHours: '1', contactsKeptDays: '1' };
+    const most = { eventDays: '30', commitmentDay: '28', contactsFromHours: '72', contactsUntilHours: '168', contactsKeptDays: '365' };
     for (const typed of [least, most]) {
       const read = readSettings({ ...typedSettings(NOW), ...typed }, NOW);
       const numbers = Object.fromEntries(Object.entries(typed).map(([field, value]) => [field, Number(value)]));
@@ -45,8 +48,15 @@ describe('the settings of the group', () => {
   });
 
   it('keep what a form from before these fields does not say', () => {
-    const now = { ...NOW, eventDays: 3, contactsFromHours: 6, contactsUntilHours: 48, contactsKeptDays: 90 };
-    const { eventDays: _, contactsFromHours: __, contactsUntilHours: ___, contactsKeptDays: ____, ...older } = typedSettings(now);
+    const now = { ...NOW, eventDays: 3, commitmentDay: 12, contactsFromHours: 6, contactsUntilHours: 48, contactsKeptDays: 90 };
+    const {
+      eventDays: _,
+      contactsFromHours: __,
+      contactsUntilHours: ___,
+      contactsKeptDays: ____,
+      commitmentDay: _____,
+      ...older
+    } = typedSettings(now);
     expect(readSettings(older, now)).toEqual({ settings: now });
   });
 

@@ -35,7 +35,7 @@ export const signInLinks = sqliteTable('sign_in_links', {
   usedAt: integer('used_at'),
 });
 
-/** A person who may post walks (`approved`), or no longer (`stood_down`). */
+/** A person who may post walks (`approved`), or no longer (`stood_down`). `sinceMonth` is the first of their first term (commitment.ts). */
 export const leaders = sqliteTable('leaders', {
   personId: integer('person_id').primaryKey(),
   areaId: integer('area_id')
@@ -64,6 +64,9 @@ export const excusedMonths = sqliteTable(
     personId: integer('person_id').notNull(),
     month: text('month').notNull(),
     reason: text('reason').notNull(),
+    /** Who excused it, and when (ms); null in rows from before they were kept. */
+    byPersonId: integer('by_person_id'),
+    at: integer('at'),
   },
   (t) => [primaryKey({ columns: [t.personId, t.month] })],
 );

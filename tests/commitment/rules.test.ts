@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { commitment, pledgeFor } from '../../server/leaders/rules.js';
+import { commitment, pledgeFor } from '../../server/commitment/rules.js';
 
 describe("a leader's month", () => {
   it.each([
@@ -19,8 +19,9 @@ describe("a leader's month", () => {
       { fromMonth: '2026-09', walks: 1 },
       { fromMonth: '2026-12', walks: 3 },
     ];
-    expect(pledgeFor('2026-11', '2026-09', pledges)).toBe(1);
-    expect(pledgeFor('2026-12', '2026-09', pledges)).toBe(3);
-    expect(pledgeFor('2026-08', '2026-09', pledges)).toBeNull();
+    const terms = [{ fromMonth: '2026-09', untilMonth: null }];
+    expect(pledgeFor('2026-11', terms, pledges)).toBe(1);
+    expect(pledgeFor('2026-12', terms, pledges)).toBe(3);
+    expect(pledgeFor('2026-08', terms, pledges)).toBeNull();
   });
 });

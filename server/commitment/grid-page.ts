@@ -1,0 +1,98 @@
+import { allAreas } from '../areas/store.js';
+import { addMonths } from '../calc/month.js';
+import type { Services } from '../services.js';
+import { monthNow } from '../settings/home.js';
+import { type CsvCell, csvOf } from '../web/csv.js';
+import type { Typed } from '../web/forms.js';
+import { monthName } from '../web/when.js';
+import { type Asked, monthsToCount, ROWS, readAsked, SORTS, shownOf, sorted, totals, WINDOWS } from './grid.js';
+import { type LeaderMonths, leaderMonths } from './store.js';
+import { boardWords, commitmentWords } from './words.js';
+
+/** The grid as it is asked for: all leaders, and those of the area in their order. */
+export interface Grid {
+  asked: Asked;
+  /** The month it is. */
+  now: string;
+  all: LeaderMonths[];
+  rows: LeaderMonths[];
+}
+
+/** Counts, filters and sorts; six queries, however many leaders and months. */
+export function gridOf(services: Services, query: Typed): Grid {
+  const now = monthNow(services);
+  const asked = readAsked(query, now);
+  const all = leaderMonths(services.db.q, monthsToCount(asked.months, now), services.now());
+  const inArea = asked.area === null ? all : all.filter((leader) => leader.areaSlug === asked.area);
+  return { asked, now, all, rows: sorted(inArea, asked.sort, now) };
+}
+
+/** What the grid's template shows. */
+export function gridModel(services: Services, { asked, now, rows }: Grid) {
+  const { locale } = services.settings();
+  const { months } = asked;
+  const first = months[0] ?? now;
+  const pages = Math.max(1, Math.ceil(rows.length / ROWS));
+  const page = Math.min(asked.page, pages);
+  // On a phone the grid begins with this month; only where nobody asked for others.
+  const isOlder = (month: string) => asked.isUsual && month < now;
+  const at = (change: Partial<Record<'from' | 'page', string>>) => gridHref(asked, change);
+  return {
+    months: months.map((one) => ({ ...monthName(one, locale), month: one, current: one === now, older: isOlder(one) })),
+    leaders: rows.slice((page - 1) * ROWS, page * ROWS).map((leader) => ({
+      personId: leader.personId,
+      name: leader.name,
+      areaName: leader.areaName,
+      phone: leader.phone,
+      stoodDown: leader.standing === 'stood_down',
+      months: shownOf(leader, months).map((one) => ({ ...boardWords(one, now), month: one.month, older: isOlder(one.month) })),
+    })),
+    totals: totals(rows, months).map((row) => ({
+      areaName: row.areaName,
+      months: row.months.map((one, index) => ({ ...one, older: isOlder(months[index] ?? now) })),
+    })),
+    earlier: at({ from: addMonths(first, -months.length / 2) }),
+    later: at({ from: addMonths(first, months.length / 2) }),
+    today: asked.isUsual ? null : at({ from: '' }),
+    csv: at({}).replace('/leaders', '/leaders.csv'),
+    paging:
+      pages > 1
+        ? {
+            page,
+            pages,
+            before: page > 1 ? at({ page: String(page - 1) }) : null,
+            after: page < pages ? at({ page: String(page + 1) }) : null,
+          }
+        : null,
+    count: rows.length,
+    sorts: SORTS.map(([value, label]) => ({ value, label, selected: value === asked.sort })),
+    windows: WINDOWS.map((value) => ({ value, label: `${value} months`, selected: value === months.length })),
+    inAreas: allAreas(services.db.q).map((area) => ({ value: area.slug, label: area.name, selected: area.slug === asked.area })),
+    from: asked.isUsual ? null : first,
+  };
+}
+
+function gridHref(asked: Asked, change: Partial<Record<'from' | 'page', string>>): string {
+  const query = new URLSearchParams();
+  const from = change.from ?? (asked.isUsual ? '' : asked.months[0]);
+  if (asked.area !== null) query.set('area', asked.area);
+  if (asked.sort !== 'need') query.set('sort', asked.sort);
+  if (asked.months.length !== WINDOWS[0]) query.set('months', String(asked.months.length));
+  if (from) query.set('from', from);
+  if (change.page !== undefined) query.set('page', change.page);
+  return `/coordinate/leaders${query.size > 0 ? `?${query.toString()}` : ''}`;
+}
+
+/** The whole grid as CSV: a line a leader, three columns a month. */
+export function gridCsv({ asked, rows }: Grid): string {
+  const head = asked.months.flatMap((month) => [`${month} walks`, `${month} pledged`, `${month} state`]);
+  const lines = rows.map((leader): CsvCell[] => [
+    leader.name,
+    leader.areaName,
+    leader.email,
+    { phone: leader.phone },
+    leader.since,
+    ...shownOf(leader, asked.months).flatMap((one): CsvCell[] => [one.kept + one.coming, one.pledge, commitmentWords(one).word]),
+  ]);
+  return csvOf([['Leader', 'Area', 'E-mail', 'Phone', 'Leads since', ...head], ...lines]);
+}

@@ -1,0 +1,39 @@
+import { addMonths } from '../calc/month.js';
+import type { LeaderMonth } from './rules.js';
+
+/** A month's state as a word, with the class that gives it its shape. Pure. */
+export function commitmentWords(month: LeaderMonth) {
+  return { word: word(month), mark: mark(month), walks: month.kept + month.coming, pledge: month.pledge };
+}
+
+/**
+ * The same where only what can still be done stands out: a month short that is behind, or further ahead than the coming one, is said
+ * plainly. Pure. @param now the month it is
+ */
+export function quietWords(month: LeaderMonth, now: string) {
+  const words = commitmentWords(month);
+  const isPressing = month.month === now || month.month === addMonths(now, 1);
+  return month.state === 'short' && !isPressing ? { ...words, mark: 'short-plain' } : words;
+}
+
+function word(month: LeaderMonth): string {
+  if (month.state === 'short') return `short by ${month.short}`;
+  if (month.state !== 'none') return month.state;
+  return month.isOver ? 'stood down' : 'no promise yet';
+}
+
+/** Nothing promised is no fault: its class is none of those that the board paints. */
+function mark(month: LeaderMonth): string {
+  return month.state === 'none' ? 'unpledged' : month.state.replace(' ', '-');
+}
+
+/** "1 walk", "3 walks". */
+export function walkCount(count: number): string {
+  return count === 1 ? '1 walk' : `${count} walks`;
+}
+
+/** The same for the coordinator: months further ahead than the coming one are not short yet, there is only still to post. Pure. */
+export function boardWords(month: LeaderMonth, now: string) {
+  const words = commitmentWords(month);
+  return month.state === 'short' && month.month > addMonths(now, 1) ? { ...words, mark: 'short-plain' } : words;
+}
