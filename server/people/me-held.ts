@@ -1,4 +1,5 @@
 import { openingsOf } from '../contacts/openings.js';
+import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
 import type { Person } from '../web/visitor.js';
 import { leaderRecord, ownAudit, ownKeptContacts, ownMail, ownRoutes, ownSessions, ownWaivers, walksLed } from './me-store.js';
@@ -45,6 +46,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     leader,
     walksLed: leader ? walksLed(q, id) : [],
     routes: ownRoutes(q, id),
+    learning: ownLearning(q, id),
     audit: ownAudit(q, id, most),
   };
 }

@@ -4,10 +4,12 @@ import {
   auditLog,
   erased,
   excusedMonths,
+  handbookReads,
   keptContacts,
   leaders,
   notices,
   people,
+  quizAttempts,
   signInLinks,
   waivers,
   waiverTraces,
@@ -87,6 +89,8 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   }
   endAllSessions(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
+  tx.delete(handbookReads).where(eq(handbookReads.personId, person.id)).run();
+  tx.delete(quizAttempts).where(eq(quizAttempts.personId, person.id)).run();
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();
   noLongerShares(tx, person.id, now);

@@ -2,7 +2,17 @@ import { inArray, lte, type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn, SQLiteTable } from 'drizzle-orm/sqlite-core';
 import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import type { Tx } from '../db/open.js';
-import { auditLog, emergencyContacts, keptContacts, notices, sessions, signInLinks, waiverTraces } from '../db/schema/index.js';
+import {
+  auditLog,
+  emergencyContacts,
+  handbookReads,
+  keptContacts,
+  notices,
+  quizAttempts,
+  sessions,
+  signInLinks,
+  waiverTraces,
+} from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { forgetAddress } from './erase.js';
 import { emptySignUps } from './erase-signups.js';
@@ -59,6 +69,16 @@ export const forgetSignUps: Forget = (tx, due, most) => {
 function numbers(tx: Tx, query: SQL): number[] {
   return tx.all<{ id: number }>(query).map((row) => row.id);
 }
+
+/** Quiz attempts begun and handbook pages marked by then, of people who never became leaders. */
+export const forgetQuiz: Forget = (tx, due, most) => {
+  const ledNever = (person: SQL) =>
+    sql`NOT EXISTS (SELECT 1 FROM leaders l WHERE l.person_id = ${person} AND l.state IN ('approved', 'stood_down'))`;
+  const attempts = sql`SELECT a.id FROM quiz_attempts a WHERE a.started_at <= ${due} AND ${ledNever(sql`a.person_id`)} LIMIT ${most}`;
+  const gone = tx.delete(quizAttempts).where(sql`${quizAttempts.id} IN (${attempts})`).run().changes;
+  const reads = sql`SELECT r.person_id, r.page FROM handbook_reads r WHERE r.at <= ${due} AND ${ledNever(sql`r.person_id`)} LIMIT ${most - gone}`;
+  return gone + tx.delete(handbookReads).where(sql`(${handbookReads.personId}, ${handbookReads.page}) IN (${reads})`).run().changes;
+};
 
 /**
  * Erases people who have no role, no sign-up and no session, and had none since then. Someone who was shut out stays: erased, they could

@@ -9,6 +9,7 @@ import {
   forgetLinks,
   forgetNotices,
   forgetPeople,
+  forgetQuiz,
   forgetSessions,
   forgetSignUps,
   forgetTraces,
@@ -45,6 +46,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },
     people: { forget: forgetPeople(services, now), batch: PEOPLE_BATCH },
+    quiz: { forget: forgetQuiz },
     audit: { forget: forgetAudit },
   };
 }
