@@ -38,7 +38,7 @@ export function bankPages(services: Services) {
 
   function list(request: FastifyRequest, reply: FastifyReply) {
     const query = request.query as Typed;
-    const rows = bank(db.q).map((row) => ({ ...row, href: `${LIST}/${row.id}`, percent: percentWords(row) }));
+    const rows = bank(db.q).map((row) => ({ ...row, href: `${LIST}/${row.id}`, wrongWords: wrongWords(row) }));
     const known = new Set(HANDBOOK.map(({ slug }) => slug));
     const asked = settings().quizQuestions;
     return page(request, reply, 'quiz/bank', {
@@ -170,10 +170,9 @@ export function bankPages(services: Services) {
   return { list, newForm, postNew, edit, postEdit, retire };
 }
 
-/** "wrong 3 of 12 times (25%)" */
-function percentWords({ answered, wrong }: { answered: number; wrong: number }): string {
-  if (answered === 0) return 'not answered yet';
-  return `answered wrong ${wrong} of ${answered} ${answered === 1 ? 'time' : 'times'} (${Math.round((100 * wrong) / answered)}%)`;
+/** "3 of 12 wrong (25%)"; '' where nobody has answered yet. */
+function wrongWords({ answered, wrong }: { answered: number; wrong: number }): string {
+  return answered === 0 ? '' : `${wrong} of ${answered} wrong (${Math.round((100 * wrong) / answered)}%)`;
 }
 
 /** Nothing was changed: the question stays, with how often it was answered wrong. */

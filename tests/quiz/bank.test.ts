@@ -180,8 +180,8 @@ describe('the list', () => {
       ['Question 2?', 2, 1],
     ]);
     const { text } = await coordinator.get(BANK);
-    expect(text).toContain('answered wrong 2 of 2 times (100%)');
-    expect(text).toContain('answered wrong 1 of 2 times (50%)');
+    expect(text).toContain('2 of 2 wrong (100%)');
+    expect(text).toContain('1 of 2 wrong (50%)');
     expect(text).toContain('No question on this page yet.');
   });
 

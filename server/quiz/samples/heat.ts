@@ -10,7 +10,7 @@ export const HEAT: SampleQuestion[] = [
   {
     question: 'After five hours someone who drank a great deal of plain water has a headache, vomits and is confused. What do you do?',
     answers: [
-      'Call the emergency number, and give no more water',
+      'Call the emergency number, and give no more plain water',
       'Give more water at once',
       'Let them walk it off',
       'Wait until the next stop',
@@ -26,8 +26,7 @@ export const HEAT: SampleQuestion[] = [
       'Let them rest in the shade and go on with the walk',
       'Ask the coordinator what to do',
     ],
-    explanation:
-      'That may be heat stroke, which can kill within an hour. Call first, then cool at once. Someone confused can choke on a drink.',
+    explanation: 'That may be heat stroke, which can kill. Call first, then cool at once. Someone confused can choke on a drink.',
   },
   {
     question: 'Someone with heat exhaustion rests in the shade and sips water. When do they need medical help?',
