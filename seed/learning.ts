@@ -25,4 +25,5 @@ export function layLearning(tx: Tx, leaderIds: number[], walkerId: number, { cha
     endAttempt(tx, attempt, new Map(chosen), begunAt + DAY_MS);
   }
   for (const { slug } of HANDBOOK.slice(0, WALKER_READ)) markRead(tx, walkerId, slug, begunAt + DAY_MS);
+  startAttempt(tx, walkerId, start);
 }

@@ -97,6 +97,7 @@ export function forgetPeople(services: { sealer: Sealer }, now: number): Forget 
         AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
           WHERE m.email = p.email AND w.gather_at > ${due})
         AND NOT EXISTS (SELECT 1 FROM audit_log a WHERE a.person_id = p.id AND a.at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM quiz_attempts q WHERE q.person_id = p.id AND q.started_at > ${due})
       LIMIT ${most}`);
     for (const { email } of rows) forgetAddress(tx, services, email, now);
     return rows.length;

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { leaders } from '../../server/db/schema/index.js';
+import { leaders, people } from '../../server/db/schema/index.js';
 import { markRead, readPages } from '../../server/handbook/store.js';
 import { forgetOnTime } from '../../server/privacy/retention.js';
 import { endAttempt, ownAttempt, quizState } from '../../server/quiz/store.js';
@@ -29,6 +29,15 @@ async function forgetAt(now: number): Promise<void> {
 
 describe('attempts and handbook marks', () => {
   it('of someone who never became a leader go after two years, those of leaders stay', async () => {
+    // Whose account is younger stays: what goes of them goes by its own rule.
+    const { walker } = cast.ids;
+    site.db.write((tx) =>
+      tx
+        .update(people)
+        .set({ createdAt: NOON + 1 })
+        .where(eq(people.id, walker))
+        .run(),
+    );
     for (const name of ['walker', 'leader', 'other leader'] as const) {
       layAttempt(site, cast.ids[name]);
       site.db.write((tx) => markRead(tx, cast.ids[name], 'the-day', NOON));
@@ -44,6 +53,18 @@ describe('attempts and handbook marks', () => {
     await forgetAt(TWO_YEARS_ON);
     expect(held()).toEqual([[cast.ids.leader, cast.ids['other leader']].sort(), 0, 20]);
     expect(readPages(site.db.q, cast.ids.leader).size).toBe(1);
+    expect(site.db.q.select().from(people).where(eq(people.id, walker)).get()?.name).toBe('Wendel Ames');
+  });
+
+  it('keep an account for two years, as a sign-up does', async () => {
+    const { walker } = cast.ids;
+    site.clock.now = NOON + 1000;
+    layAttempt(site, walker);
+    const isThere = () => site.db.raw.prepare('SELECT count(*) FROM people WHERE id = ?').pluck().get(walker);
+    await forgetAt(TWO_YEARS_ON + 999);
+    expect(isThere()).toBe(1);
+    await forgetAt(TWO_YEARS_ON + 1000);
+    expect(isThere()).toBe(0);
   });
 
   it('are in what the person can take along, and on their page', async () => {
