@@ -7,6 +7,7 @@ import { AREAS } from './areas.js';
 import { demoBookings } from './bookings.js';
 import { chance } from './chance.js';
 import { COORDINATOR_ID, type DemoLeader, demoLeaders, WALKER_ID } from './leaders.js';
+import { layLearning } from './learning.js';
 import { DEMO_PEOPLE, type DemoPerson, linksIn } from './links.js';
 import { layMessages, thankedAt } from './messages.js';
 import { inventWalkers, someone } from './names.js';
@@ -48,6 +49,12 @@ export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): {
     saveSettings(tx, SETTINGS);
     layDownSamples(tx, begunAt);
     layPeople(db, leaders, begunAt);
+    layLearning(
+      tx,
+      leaders.map((leader) => leader.id),
+      WALKER_ID,
+      { chance: chance(SEED), begunAt },
+    );
     layWalks(tx, { db, sealer, now, begunAt, host: new URL(baseUrl).hostname }, { span, planned, leaders });
     layTogether(tx, { sealer, settings: groupSettings.parse(SETTINGS), now, baseUrl });
     return { people: linksIn(tx, sealer, now, baseUrl) };

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type Database from 'better-sqlite3';
 import { ROOT } from '../config.js';
+import { layDownQuestions } from '../quiz/lay-down.js';
 import { chainOld } from '../waivers/chain-old.js';
 import type { KeysAtHand } from './key-source.js';
 import { openKeyring, readKeyring, sealerOf } from './keyring.js';
@@ -9,6 +10,8 @@ import { wrap } from './open.js';
 
 /** The step that began the chain of signatures. */
 export const CHAIN_STEP = 3;
+/** The step that made the tables of the quiz. */
+const QUIZ_STEP = 4;
 
 /**
  * Brings a database up to the program's version, with what of it needs the key: the third step chains the signatures that are older than
@@ -32,6 +35,9 @@ export function bringUp(
       readKeyring(raw, given);
       before(from);
     },
-    companions: new Map([[CHAIN_STEP, chain]]),
+    companions: new Map([
+      [CHAIN_STEP, chain],
+      [QUIZ_STEP, () => layDownQuestions(raw)],
+    ]),
   });
 }

@@ -1,4 +1,5 @@
 import { openingsOf } from '../contacts/openings.js';
+import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
 import { offersAbout } from '../together/store.js';
 import type { Person } from '../web/visitor.js';
@@ -48,6 +49,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     walksLed: leader ? walksLed(q, id) : [],
     offers: offersAbout(q, id),
     routes: ownRoutes(q, id),
+    learning: ownLearning(q, id),
     audit: ownAudit(q, id, most),
   };
 }

@@ -116,6 +116,8 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       ended: iso(one.endedAt),
     })),
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
+    handbookRead: held.learning.handbookRead.map(({ page, at }) => ({ page: `${baseUrl}/handbook/${page}`, at: iso(at) })),
+    quiz: held.learning.quiz.map(({ startedAt, endedAt, ...rest }) => ({ started: iso(startedAt), ended: iso(endedAt), ...rest })),
     log: held.audit.map(({ at, personId, action, subject, detail }) => ({
       at: iso(at),
       by: personId === self.id ? 'you' : 'someone else',

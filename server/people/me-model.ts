@@ -78,11 +78,25 @@ export function meModel(services: Services, held: Held) {
     mailCount: held.mail.all,
     mailMore: held.mail.all > held.mail.latest.length,
     record: leaderRows(services, held, at),
+    learning: learningRows(held, at),
     audit: held.audit
       .filter((one) => one.personId === held.self.id)
       .map((one) => ({ action: one.action, subject: one.subject.replace(':', ' '), at: at(one.at) })),
     browsers: held.sessions.map((one) => ({ started: at(one.createdAt), seen: at(one.seenAt) })),
     sessions: held.sessions.length === 1 ? 'in this browser only' : `in ${held.sessions.length} browsers`,
+  };
+}
+
+/** Handbook and quiz; null where they have looked at neither. */
+function learningRows({ learning }: Held, at: (ms: number) => When) {
+  if (learning.handbookRead.length + learning.quiz.length === 0) return null;
+  const pages = learning.handbookRead.length;
+  return {
+    read: pages === 0 ? null : `${pages} ${pages === 1 ? 'page' : 'pages'}`,
+    attempts: learning.quiz.map(({ startedAt, endedAt, right, passed, questions }) => ({
+      at: at(endedAt ?? startedAt),
+      words: endedAt === null ? 'under way' : `${right} of ${questions.length} right, ${passed ? 'passed' : 'not passed'}`,
+    })),
   };
 }
 

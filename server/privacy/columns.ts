@@ -98,6 +98,31 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     off_hash: rule(SECRET, DELETED),
     decided_month: rule('leader.monthlyMailDecided', DELETED),
   },
+  handbook_reads: {
+    person_id: rule(NUMBER, DELETED),
+    page: rule('handbookRead.page', DELETED),
+    at: rule('handbookRead.at', DELETED),
+  },
+  quiz_questions: {
+    ...each(['id', 'page', 'question', 'answers', 'right_answer', 'explanation', 'replaces_id', 'created_at', 'retired_at'], no),
+    ...each(['by_person_id', 'retired_by_person_id'], rule('not exported: that a question was written or retired is in the log', NOBODY)),
+  },
+  quiz_attempts: {
+    id: rule(NUMBER, DELETED),
+    person_id: rule(NUMBER, DELETED),
+    started_at: rule('quiz.started', DELETED),
+    pass_percent: rule('quiz.passPercent', DELETED),
+    ended_at: rule('quiz.ended', DELETED),
+    right_count: rule('quiz.right', DELETED),
+    passed: rule('quiz.passed', DELETED),
+  },
+  quiz_attempt_questions: {
+    attempt_id: rule(NUMBER, DELETED),
+    place: rule('not exported: the order of the questions', DELETED),
+    question_id: rule('quiz.questions.question', DELETED),
+    answer_order: rule('not exported: the order in which the answers were shown', DELETED),
+    chosen: rule('quiz.questions.chosen', DELETED),
+  },
   audit_log: {
     id: no,
     at: rule('log.at', NOBODY),

@@ -6,10 +6,12 @@ import {
   commitmentMails,
   erased,
   excusedMonths,
+  handbookReads,
   keptContacts,
   leaders,
   notices,
   people,
+  quizAttempts,
   signInLinks,
   waivers,
   waiverTraces,
@@ -96,6 +98,8 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   endAllSessions(tx, person.id);
   dropFeed(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
+  tx.delete(handbookReads).where(eq(handbookReads.personId, person.id)).run();
+  tx.delete(quizAttempts).where(eq(quizAttempts.personId, person.id)).run();
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.delete(commitmentMails).where(eq(commitmentMails.personId, person.id)).run();
   endTerm(tx, person.id, now);

@@ -5,9 +5,11 @@ import type { Tx } from '../db/open.js';
 import {
   auditLog,
   emergencyContacts,
+  handbookReads,
   keptContacts,
   messages,
   notices,
+  quizAttempts,
   sessions,
   signInLinks,
   waiverTraces,
@@ -82,6 +84,16 @@ function numbers(tx: Tx, query: SQL): number[] {
   return tx.all<{ id: number }>(query).map((row) => row.id);
 }
 
+/** Quiz attempts begun and handbook pages marked by then, of people who never became leaders. */
+export const forgetQuiz: Forget = (tx, due, most) => {
+  const ledNever = (person: SQL) =>
+    sql`NOT EXISTS (SELECT 1 FROM leaders l WHERE l.person_id = ${person} AND l.state IN ('approved', 'stood_down'))`;
+  const attempts = sql`SELECT a.id FROM quiz_attempts a WHERE a.started_at <= ${due} AND ${ledNever(sql`a.person_id`)} LIMIT ${most}`;
+  const gone = tx.delete(quizAttempts).where(sql`${quizAttempts.id} IN (${attempts})`).run().changes;
+  const reads = sql`SELECT r.person_id, r.page FROM handbook_reads r WHERE r.at <= ${due} AND ${ledNever(sql`r.person_id`)} LIMIT ${most - gone}`;
+  return gone + tx.delete(handbookReads).where(sql`(${handbookReads.personId}, ${handbookReads.page}) IN (${reads})`).run().changes;
+};
+
 /**
  * Erases people who have no role, no sign-up and no session, and had none since then. Someone who was shut out stays: erased, they could
  * sign in anew. @param now ms
@@ -99,6 +111,7 @@ export function forgetPeople(services: { sealer: Sealer }, now: number): Forget 
         AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
           WHERE m.email = p.email AND w.gather_at > ${due})
         AND NOT EXISTS (SELECT 1 FROM audit_log a WHERE a.person_id = p.id AND a.at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM quiz_attempts q WHERE q.person_id = p.id AND q.started_at > ${due})
       LIMIT ${most}`);
     for (const { email } of rows) forgetAddress(tx, services, email, now);
     return rows.length;

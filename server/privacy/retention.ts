@@ -11,6 +11,7 @@ import {
   forgetNotices,
   forgetOffers,
   forgetPeople,
+  forgetQuiz,
   forgetSessions,
   forgetSignUps,
   forgetTraces,
@@ -49,6 +50,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },
     people: { forget: forgetPeople(services, now), batch: PEOPLE_BATCH },
+    quiz: { forget: forgetQuiz },
     audit: { forget: forgetAudit },
   };
 }

@@ -18,6 +18,7 @@ const SIGN_UPS_KEPT_MONTHS = 24;
 const MESSAGES_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
+const QUIZ_KEPT_MONTHS = 24;
 
 /** Calendar months where it is long, days where it is short. */
 export type Period = { days: number } | { months: number };
@@ -120,6 +121,14 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       period: { months: PEOPLE_KEPT_MONTHS },
       since: 'without a role, a sign-up or a signed-in browser',
       end: 'erased. Someone shut out by the coordinators stays, or they could come in anew',
+    },
+    quiz: {
+      what: 'Handbook pages you marked as read, and your attempts at the quiz for leaders',
+      why: 'To show how far you are on the way to leading walks',
+      who: 'The coordinators see whether you passed, and how often each question is answered wrong',
+      period: { months: QUIZ_KEPT_MONTHS },
+      since: 'after you began the attempt or marked the page',
+      end: 'removed. Those of leaders stay as long as their account',
     },
     audit: {
       what: 'Who did what: roles given, emergency details opened',

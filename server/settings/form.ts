@@ -15,6 +15,8 @@ const LATER = {
   contactsFromHours: { least: 1, most: 72, what: 'hours' },
   contactsUntilHours: { least: 1, most: 168, what: 'hours' },
   contactsKeptDays: { least: 1, most: 365, what: 'days' },
+  quizQuestions: { least: 1, most: 50, what: 'how many questions' },
+  quizPassPercent: { least: 1, most: 100, what: 'per cent' },
 } as const;
 
 type Later = keyof typeof LATER;
@@ -35,6 +37,8 @@ export const SETTINGS_LABELS: Record<string, string> = {
   contactsFromHours: 'Open before gathering',
   contactsUntilHours: 'Open after the walk',
   contactsKeptDays: 'Days kept',
+  quizQuestions: 'Questions an attempt',
+  quizPassPercent: 'Right answers to pass',
 };
 
 /** Minutes a mile as the group counts: whole for a mile, to a tenth for a kilometre. */
@@ -116,6 +120,8 @@ function readLater(typed: Typed, now: GroupSettings, whole: Whole, faults: Fault
     contactsFromHours: one('contactsFromHours'),
     contactsUntilHours: one('contactsUntilHours'),
     contactsKeptDays: one('contactsKeptDays'),
+    quizQuestions: one('quizQuestions'),
+    quizPassPercent: one('quizPassPercent'),
   };
   if ('contactsUntilHours' in faults || 'contactsKeptDays' in faults) return read;
   // What is removed sooner could not be opened for as long as the form says.

@@ -33,6 +33,10 @@ export const groupSettings = z.object({
   contactsUntilHours: z.number().int().default(24),
   /** Emergency details are removed this many days after the walk. */
   contactsKeptDays: z.number().int().default(30),
+  /** Questions that an attempt at the leaders' quiz asks. */
+  quizQuestions: z.number().int().default(10),
+  /** How many per cent of them must be right to pass. */
+  quizPassPercent: z.number().int().default(80),
 });
 
 export type GroupSettings = z.infer<typeof groupSettings>;

@@ -60,6 +60,7 @@ const COORDINATE_MENU = [
   { href: '/coordinate/leaders', label: 'Leaders' },
   { href: '/coordinate/areas', label: 'Areas' },
   { href: '/coordinate/texts', label: 'Texts' },
+  { href: '/coordinate/quiz', label: 'Quiz' },
   { href: '/coordinate/walkers', label: 'Walkers' },
   { href: '/coordinate/mail', label: 'Mail' },
   { href: '/coordinate/settings', label: 'Settings' },

@@ -12,8 +12,20 @@ const EACH_PATTERN = 2;
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 /** What each must have reached, at least: a crawl that finds nothing proves nothing. */
 const MUST_REACH: Record<Visitor, string[]> = {
-  nobody: ['/', '/walks/:n', '/walks/:n/sign-up', '/areas', '/areas/:name', '/sign-in', '/rules', '/waiver', '/privacy'],
-  walker: ['/', '/walks/:n', '/me', '/me/erase', '/sign-ups/:token'],
+  nobody: [
+    '/',
+    '/walks/:n',
+    '/walks/:n/sign-up',
+    '/areas',
+    '/areas/:name',
+    '/sign-in',
+    '/rules',
+    '/waiver',
+    '/handbook',
+    '/handbook/:page',
+    '/privacy',
+  ],
+  walker: ['/', '/walks/:n', '/handbook', '/lead/join/quiz', '/lead/join/quiz/:n', '/me', '/me/erase', '/sign-ups/:token'],
   leader: [
     '/lead',
     '/lead/walks/:n',
@@ -26,6 +38,7 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/lead/walks/:n/waivers',
     '/lead/walks/:n/waivers/print',
     '/lead/walks/new',
+    '/lead/join/quiz/:n',
   ],
   coordinator: [
     '/coordinate',
@@ -38,6 +51,9 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/coordinate/texts/waiver',
     '/coordinate/texts/waiver/:n',
     '/coordinate/walkers',
+    '/coordinate/quiz',
+    '/coordinate/quiz/new',
+    '/coordinate/quiz/:n',
   ],
 };
 
@@ -55,6 +71,7 @@ function pattern(path: string): string {
     .replace(/\?.*$/, '')
     .replace(/^\/(sign-ups|sign-in)\/[^/]+/, '/$1/:token')
     .replace(/\/\d+/g, '/:n')
+    .replace(/^\/handbook\/[^/]+/, '/handbook/:page')
     .replace(/^(\/coordinate)?\/areas\/[^/]+/, '$1/areas/:name');
 }
 

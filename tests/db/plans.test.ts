@@ -38,6 +38,10 @@ const GROWING = [
   'sessions',
   'sign_in_links',
   'people',
+  'handbook_reads',
+  'quiz_questions',
+  'quiz_attempts',
+  'quiz_attempt_questions',
 ];
 /** Fixed for each page, whatever is in the database. */
 const MOST_STATEMENTS = 20;
@@ -122,6 +126,8 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/rules',
     '/waiver/1',
     '/privacy',
+    '/handbook',
+    '/handbook/the-day',
     signing,
   ])
     await get(url);
@@ -155,6 +161,9 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate/texts/waiver',
     '/coordinate/texts/waiver/1',
     '/coordinate/walkers',
+    '/coordinate/quiz',
+    '/coordinate/quiz/1',
+    '/lead/join/quiz',
     `/lead/walks/${walk}/contacts`,
     `/lead/walks/${walk}/waivers`,
     `/lead/walks/${walk}/waivers/print`,
@@ -166,6 +175,16 @@ it('every statement of every page finds its rows by an index, and there are few 
     await get(url);
   await post(`/walks/${walk}/sign-up`, signUpFields());
   await post(`${own}/withdraw`, {});
+  await post('/handbook/the-day/read', {});
+  await post('/lead/join/quiz', {});
+  const attempt = raw.prepare('SELECT max(id) FROM quiz_attempts').pluck().get() as number;
+  await get(`/lead/join/quiz/${attempt}`);
+  await post(`/lead/join/quiz/${attempt}`, Object.fromEntries(Array.from({ length: 10 }, (_, index) => [`q${index + 1}`, '1'])));
+  await get(`/lead/join/quiz/${attempt}`);
+  const question = { page: 'the-day', question: 'Who is last?', answer1: 'A', answer2: 'B', right: '1', explanation: 'Because.' };
+  await post('/coordinate/quiz/1', question);
+  await get('/coordinate/quiz/1');
+  await post('/coordinate/quiz/2/retire', {});
   await post('/sign-in', { email: 'ana@walkers.example' });
   await post(`/offers/${offerToken(sealer, offer)}`, { answer: 'accept' });
   const other = raw.prepare("SELECT person_id FROM leaders WHERE state = 'approved' AND person_id <> ?").pluck().get(leader) as number;

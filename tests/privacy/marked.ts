@@ -17,6 +17,12 @@ export interface Marked {
   marks: Map<string, string>;
 }
 
+/** An order of answers found nowhere else. */
+function answerOrder(marks: Map<string, string>): { answer_order: string } {
+  marks.set('quiz_attempt_questions.answer_order', '[70777,70778]');
+  return { answer_order: '[70777,70778]' };
+}
+
 /** Lays the marked person into a site, with a bystander whose party they are in and whose mail names them. */
 export function layMarked(site: TestSite): Marked {
   const { raw } = site.db;
@@ -49,6 +55,16 @@ export function layMarked(site: TestSite): Marked {
   put('excused_months', { person_id: personId, month: '2026-02', ...marked('excused_months', 'reason'), by_person_id: personId, at: NOON });
   put('leader_terms', { person_id: personId, from_month: '2026-01', at: NOON });
   put('commitment_mails', { person_id: personId, ...marked('commitment_mails', 'off_hash'), decided_month: '2026-11' });
+  put('handbook_reads', { person_id: personId, ...marked('handbook_reads', 'page'), at: NOON });
+  const attempt = put('quiz_attempts', {
+    person_id: personId,
+    started_at: NOON,
+    pass_percent: 80,
+    ended_at: NOON,
+    right_count: 1,
+    passed: 1,
+  });
+  put('quiz_attempt_questions', { attempt_id: attempt, place: 1, question_id: 1, ...answerOrder(marks), chosen: 0 });
   put('audit_log', { at: NOON, person_id: personId, ...marked('audit_log', 'action', 'subject') });
   put('texts', { kind: 'briefing', version: 9, body: 'Walk.', sha256: 'x', created_at: NOON, by_person_id: personId });
   const route = put('routes', {

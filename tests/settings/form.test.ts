@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { readSettings, typedSettings } from '../../server/settings/form.js';
+import { LATER_FIELDS, readSettings, typedSettings } from '../../server/settings/form.js';
 import { groupSettings } from '../../server/settings/rules.js';
 import { openSite } from '../support/app.js';
 import { layCast } from '../support/cast.js';
@@ -32,14 +32,35 @@ describe('the settings of the group', () => {
     ['contactsUntilHours', '169'],
     ['contactsKeptDays', '0'],
     ['contactsKeptDays', '366'],
+    ['quizQuestions', '0'],
+    ['quizQuestions', '51'],
+    ['quizPassPercent', '0'],
+    ['quizPassPercent', '101'],
+    ['quizPassPercent', '79.5'],
   ])('refuse %s "%s"', (field, value) => {
     const read = readSettings({ ...typedSettings(NOW), [field]: value }, NOW);
     expect('faults' in read && Object.keys(read.faults)).toEqual([field]);
   });
 
   it('take the least and the most', () => {
-    const least = { eventDays: '1', commitmentDay: '0', contactsFromHours: '1', contactsUntilHours: '1', contactsKeptDays: '1' };
-    const most = { eventDays: '30', commitmentDay: '28', contactsFromHours: '72', contactsUntilHours: '168', contactsKeptDays: '365' };
+    const least = {
+      eventDays: '1',
+      commitmentDay: '0',
+      contactsFromHours: '1',
+      contactsUntilHours: '1',
+      contactsKeptDays: '1',
+      quizQuestions: '1',
+      quizPassPercent: '1',
+    };
+    const most = {
+      eventDays: '30',
+      commitmentDay: '28',
+      contactsFromHours: '72',
+      contactsUntilHours: '168',
+      contactsKeptDays: '365',
+      quizQuestions: '50',
+      quizPassPercent: '100',
+    };
     for (const typed of [least, most]) {
       const read = readSettings({ ...typedSettings(NOW), ...typed }, NOW);
       const numbers = Object.fromEntries(Object.entries(typed).map(([field, value]) => [field, Number(value)]));
@@ -48,15 +69,17 @@ describe('the settings of the group', () => {
   });
 
   it('keep what a form from before these fields does not say', () => {
-    const now = { ...NOW, eventDays: 3, commitmentDay: 12, contactsFromHours: 6, contactsUntilHours: 48, contactsKeptDays: 90 };
-    const {
-      eventDays: _,
-      contactsFromHours: __,
-      contactsUntilHours: ___,
-      contactsKeptDays: ____,
-      commitmentDay: _____,
-      ...older
-    } = typedSettings(now);
+    const now = {
+      ...NOW,
+      eventDays: 3,
+      commitmentDay: 12,
+      contactsFromHours: 6,
+      contactsUntilHours: 48,
+      contactsKeptDays: 90,
+      quizQuestions: 12,
+      quizPassPercent: 70,
+    };
+    const older = Object.fromEntries(Object.entries(typedSettings(now)).filter(([field]) => !(LATER_FIELDS as string[]).includes(field)));
     expect(readSettings(older, now)).toEqual({ settings: now });
   });
 

@@ -9,6 +9,7 @@ import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { askedToken } from '../support/offer.js';
+import { layAttempt } from '../support/quiz.js';
 import { absentToken, signUpFields, signUpForm, withAbsent } from '../support/sign-up.js';
 import { WALK_FIELDS } from '../support/walk-fields.js';
 
@@ -247,8 +248,10 @@ const FORMS: Record<string, Form> = {
       contactsUntilHours: '24',
       contactsKeptDays: '30',
       commitmentDay: '20',
+      quizQuestions: '10',
+      quizPassPercent: '80',
     },
-    kept: ['groupName', 'eventDay', 'slowPace', 'hold', 'contactsKeptDays'],
+    kept: ['groupName', 'eventDay', 'slowPace', 'hold', 'contactsKeptDays', 'quizQuestions', 'quizPassPercent'],
   },
   ...Object.fromEntries(
     ['preview', 'publish', 'change'].map((intent) => [
@@ -261,6 +264,35 @@ const FORMS: Record<string, Form> = {
       },
     ]),
   ),
+  'mark a handbook page': { visitor: 'walker', path: '/handbook/the-day/read', fields: { any: 'thing' }, kept: [] },
+  'start the quiz': { visitor: 'walker', path: '/lead/join/quiz', fields: { any: 'thing' }, kept: [] },
+  // An answer that is none of those shown can't come back: tests/quiz/take.test.ts asks that those chosen do.
+  'answer the quiz': {
+    visitor: 'walker',
+    path: '/lead/join/quiz/1',
+    fields: Object.fromEntries(Array.from({ length: 10 }, (_, index) => [`q${index + 1}`, '1'])),
+    kept: [],
+  },
+  ...Object.fromEntries(
+    ['new', '1'].map((which) => [
+      `write the quiz question "${which}"`,
+      {
+        visitor: 'coordinator' as const,
+        path: `/coordinate/quiz/${which}`,
+        fields: {
+          page: 'the-day',
+          question: 'Who walks last?',
+          answer1: 'The back marker',
+          answer2: 'The leader',
+          answer3: '',
+          right: '1',
+          explanation: 'So that nobody falls behind unseen.',
+        },
+        kept: ['question', 'answer1', 'answer2', 'answer3', 'explanation'],
+      },
+    ]),
+  ),
+  'retire a quiz question': { visitor: 'coordinator', path: '/coordinate/quiz/2/retire', fields: { any: 'thing' }, kept: [] },
   'own details': { visitor: 'walker', path: '/me', fields: { name: 'Wendel Ames', phone: '' }, kept: ['name', 'phone'] },
   'save everything about oneself': { visitor: 'walker', path: '/me/export', fields: { any: 'thing' }, kept: [] },
   // A leader of a walk to come: refused, however it is asked.
@@ -334,7 +366,7 @@ const STRANGE = fc.constantFrom(
 );
 
 /** Fields of several lines: there, line ends come back as they were. */
-const LINES = new Set(['body', 'csv']);
+const LINES = new Set(['body', 'csv', 'explanation']);
 
 /** What of a typed value a form gives back: control characters and doubled blanks are not kept. */
 function asKept(value: string): string {
@@ -352,6 +384,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     const signedUp = site.services.db.write((tx) =>
       keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
     );
+    layAttempt(site, cast.ids.walker);
     const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
     const path = form.path
       .replace('WALK', String(cast.walkId))

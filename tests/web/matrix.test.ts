@@ -6,6 +6,7 @@ import { guardRoutes } from '../../server/web/access.js';
 import { openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
 import { askedToken } from '../support/offer.js';
+import { layAttempt } from '../support/quiz.js';
 import { absentToken, signUpForm, withAbsent } from '../support/sign-up.js';
 
 /**
@@ -106,7 +107,21 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'POST /lead/walks/:walk/together': { row: ['in', 403, 403, 422, 403, 403, 422], path: '/lead/walks/WALK/together' },
   'GET /offers/:token': { row: everyone(200), path: '/offers/OFFER' },
   'POST /offers/:token': { row: everyone(422), path: '/offers/OFFER' },
+  'GET /handbook': { row: everyone(200) },
+  'GET /handbook/:page': { row: everyone(200), path: '/handbook/the-day' },
+  'POST /handbook/:page/read': { row: posted(SIGNED_IN), path: '/handbook/the-day/read' },
+  'GET /lead/join/quiz': { row: SIGNED_IN },
+  'POST /lead/join/quiz': { row: posted(SIGNED_IN) },
+  // An attempt of the walker's.
+  'GET /lead/join/quiz/:attempt': { row: ['in', 200, 404, 404, 404, 404, 404], path: '/lead/join/quiz/1' },
+  'POST /lead/join/quiz/:attempt': { row: ['in', 422, 404, 404, 404, 404, 404], path: '/lead/join/quiz/1' },
   'GET /coordinate': { row: COORDINATOR },
+  'GET /coordinate/quiz': { row: COORDINATOR },
+  'GET /coordinate/quiz/new': { row: COORDINATOR },
+  'POST /coordinate/quiz/new': { row: posted(COORDINATOR, 422) },
+  'GET /coordinate/quiz/:question': { row: COORDINATOR, path: '/coordinate/quiz/1' },
+  'POST /coordinate/quiz/:question': { row: posted(COORDINATOR, 422), path: '/coordinate/quiz/1' },
+  'POST /coordinate/quiz/:question/retire': { row: posted(COORDINATOR), path: '/coordinate/quiz/1/retire' },
   'GET /coordinate/leaders': { row: COORDINATOR },
   'GET /coordinate/leaders.csv': { row: COORDINATOR },
   'GET /coordinate/leaders/:person': { row: COORDINATOR, path: '/coordinate/leaders/4' },
@@ -159,6 +174,7 @@ describe('route by visitor', () => {
       const signedUp = site.services.db.write((tx) =>
         keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
       );
+      layAttempt(site, cast.ids.walker);
       const token = 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '';
       const at = (path ?? route.split(' ')[1] ?? '')
         .replace('WALK', String(cast.walkId))

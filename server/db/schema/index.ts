@@ -3,6 +3,7 @@ export * from './areas.js';
 export * from './commitment.js';
 export * from './messages.js';
 export * from './people.js';
+export * from './quiz.js';
 export * from './routes.js';
 export * from './signups.js';
 export * from './together.js';
