@@ -9,6 +9,7 @@ import { type Config, ROOT } from './config.js';
 import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
 import type { DataFolder } from './db/folder.js';
+import { joiningRoutes } from './joining/routes.js';
 import { leaderRoutes } from './leaders/routes.js';
 import { messageRoutes } from './messages/routes.js';
 import { noticeRoutes } from './notices/routes.js';
@@ -106,6 +107,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   contactRoutes(app, services);
   privacyRoutes(app, services);
   leaderRoutes(app, services);
+  joiningRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);

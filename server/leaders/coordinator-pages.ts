@@ -1,8 +1,10 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
 import { addMonths, monthsFrom } from '../calc/month.js';
+import { firstAid } from '../joining/first-aid.js';
+import { waitingWords } from '../joining/review-model.js';
 import type { Services } from '../services.js';
-import { monthNow } from '../settings/home.js';
+import { homeZone, monthNow } from '../settings/home.js';
 import { shownDate } from '../walks/shown-date.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
@@ -28,6 +30,7 @@ export function coordinatorPages(services: Services) {
 
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
+    const zone = homeZone(services);
     const month = monthNow(services);
     const months = monthsFrom(addMonths(month, -MONTHS_BEFORE), MONTHS_SHOWN);
     const oldest = addMonths(month, -PHONE_MONTHS_BEFORE);
@@ -39,10 +42,12 @@ export function coordinatorPages(services: Services) {
       months: months.map((one) => ({ ...monthName(one, settings().locale), current: one === month, older: one < oldest })),
       leaders: leaders.map((leader) => ({
         ...leader,
+        firstAid: firstAid(leader.firstAidUntil, { now: now(), settings: settings(), zone }),
         stoodDown: leader.standing === 'stood_down',
         mayStandDown: leader.standing === 'approved' && leader.personId !== self,
         months: leader.months.map((one) => ({ ...monthWords(leader, one, month), older: one.month < oldest })),
       })),
+      applicationsWaiting: waitingWords(db.q),
       ...asked(request.query as Typed, leaders, self),
       form: { name: line(typed, 'name'), email: line(typed, 'email'), phone: line(typed, 'phone'), pledge: line(typed, 'pledge') },
       areas: allAreas(db.q).map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),

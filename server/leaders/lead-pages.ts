@@ -6,6 +6,8 @@ import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { saturdayIn } from '../coverage/rules.js';
 import { areaMonths } from '../coverage/store.js';
+import { leadLines } from '../joining/lead-lines.js';
+import { mayPostDraft } from '../joining/posting.js';
 import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
@@ -61,6 +63,7 @@ export function leadPages(services: Services) {
       drafts: led.filter((row) => row.isDraft),
       past: led.filter((row) => row.isPast).reverse(),
       needs: area ? areaNeeds(area.areaId, today) : [],
+      ...leadLines(services, person),
     });
   }
 
@@ -138,6 +141,7 @@ export function leadPages(services: Services) {
         over,
       },
       saved,
+      postingClosed: walk.state === 'draft' && !mayPostDraft(db.q, walk.id, now()) ? { own: part === 'leader' } : null,
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,
       mayEdit,
       cancelReason: walk.cancelReason,

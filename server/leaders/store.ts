@@ -2,6 +2,8 @@ import { and, eq, gte, inArray, lte, sql } from 'drizzle-orm';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { areas, excusedMonths, leaders, people, pledges } from '../db/schema/index.js';
+import { GRACE_MS } from '../joining/renewal.js';
+import { dropDue } from '../joining/renewals.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type Commitment, commitment, type MonthWalks, pledgeFor } from './rules.js';
 
@@ -12,6 +14,8 @@ export interface LeaderMonths {
   phone: string | null;
   areaName: string;
   standing: 'approved' | 'stood_down';
+  /** Until when a first-aid certificate is valid, YYYY-MM-DD. */
+  firstAidUntil: string | null;
   months: (Commitment & MonthWalks & { month: string; pledge: number | null })[];
 }
 
@@ -27,6 +31,7 @@ export function leaderMonths(q: Tx, months: string[], now: number, only?: number
       email: people.email,
       phone: people.phone,
       areaName: areas.name,
+      firstAidUntil: leaders.firstAidUntil,
     })
     .from(leaders)
     .innerJoin(people, eq(people.id, leaders.personId))
@@ -92,11 +97,14 @@ export interface NewLeader {
   areaId: number;
   pledge: number;
   month: string;
+  /** Until when the agreement they have signed holds, ms; thirty days from now where nothing is said. */
+  agreementDueAt?: number;
 }
 
 /** Makes someone a leader, or changes what is kept of one; their sessions end, since what they may do has changed. */
 export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number): number {
   const { name, email, phone } = leader;
+  const agreementDueAt = leader.agreementDueAt ?? now + GRACE_MS;
   const person = tx
     .insert(people)
     .values({ name, email, phone, createdAt: now })
@@ -104,8 +112,12 @@ export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number
     .returning({ id: people.id })
     .get();
   tx.insert(leaders)
-    .values({ personId: person.id, areaId: leader.areaId, state: 'approved', sinceMonth: leader.month, createdAt: now })
-    .onConflictDoUpdate({ target: leaders.personId, set: { areaId: leader.areaId, state: 'approved' } })
+    .values({ personId: person.id, areaId: leader.areaId, state: 'approved', sinceMonth: leader.month, createdAt: now, agreementDueAt })
+    .onConflictDoUpdate({
+      target: leaders.personId,
+      // Whoever comes back keeps what they have signed for.
+      set: { areaId: leader.areaId, state: 'approved', agreementDueAt: sql`max(${leaders.agreementDueAt}, ${agreementDueAt})` },
+    })
     .run();
   tx.insert(pledges)
     .values({ personId: person.id, fromMonth: leader.month, walks: leader.pledge })
@@ -119,6 +131,7 @@ export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number
 /** A leader who leaves: may post no more, and is signed out everywhere. */
 export function standDown(tx: Tx, personId: number, by: number, now: number): void {
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, personId)).run();
+  dropDue(tx, personId);
   if (personId !== by) endAllSessions(tx, personId);
   writeDown(tx, { at: now, personId: by, action: 'stood a leader down', subject: `person:${personId}` });
 }

@@ -16,6 +16,11 @@ export const NOTICE_KINDS = [
   'left',
   'member-news',
   'link',
+  'application',
+  'application-news',
+  'agreement-copy',
+  'agreement-due',
+  'leader-left',
   'sign-in',
   'test',
 ] as const;
@@ -33,7 +38,7 @@ export interface SignedWaiver {
   /** On paper, or typed on a page. Not in notices older than the field. */
   how?: 'page' | 'paper' | 'file';
   forName: string;
-  signedAs: 'self' | 'guardian';
+  signedAs: 'self' | 'guardian' | 'leader';
   signerName: string;
   signature: string;
   /** What the chain of signatures has for it. Not in notices older than the chain. */
@@ -106,4 +111,19 @@ export interface SignInContent {
   expiresAt: number;
 }
 
-export type NoticeContent = { walk: WalkContent } | { signIn: SignInContent } | { test: { askedAt: number } };
+/** What a mail about becoming, being or no longer being a leader says: server/joining/letters.ts. */
+export interface JoiningContent {
+  /** The number of the person it is about: erased with them. */
+  about: number;
+  subject: string;
+  heading: string;
+  lines: string[];
+  /** Somebody's own words, as they were typed. */
+  quote?: string;
+  /** The number of a signature whose document stands below. */
+  documentOf?: number;
+  /** An address on this site. */
+  link: { href: string; label: string };
+}
+
+export type NoticeContent = { walk: WalkContent } | { signIn: SignInContent } | { joining: JoiningContent } | { test: { askedAt: number } };

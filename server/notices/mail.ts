@@ -5,8 +5,9 @@ import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
 import type { Services } from '../services.js';
 import { mailedLink, signingLink } from '../signups/link.js';
+import { documentOfWaiver } from '../waivers/verify.js';
 import type { Views } from '../web/render.js';
-import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
+import type { JoiningContent, NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { invitation } from './invitation.js';
 import { KINDS } from './kinds.js';
 import { walkModels } from './mail-model.js';
@@ -43,7 +44,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const absent = walk && absentOf(walk);
     // A link by which someone signs goes to nobody else.
     if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
-    const subject = KINDS[kind].subject(walk, settings.groupName);
+    const joining = 'joining' in content ? joiningModel(content.joining) : null;
+    const subject = joining?.subject ?? KINDS[kind].subject(walk, settings.groupName);
     const written = walk?.writtenAt ?? letter.createdAt;
     const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
     const attendee = { name: letter.toName, email: letter.toEmail };
@@ -55,6 +57,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       home: config.baseUrl,
       keepsMail: config.smtpUrl === undefined,
       ...shown,
+      ...joining,
       ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
     };
     const body = views.render(`mail/${kind}.html`, model);
@@ -70,6 +73,16 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
         walk && shown
           ? invitation({ kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written }, { settings, config })
           : null,
+    };
+  }
+
+  function joiningModel({ link, documentOf, quote = '', ...rest }: JoiningContent) {
+    return {
+      ...rest,
+      quote,
+      paragraphs: quote.split(/\n+/).filter((part) => part !== ''),
+      document: documentOf === undefined ? null : documentOfWaiver(db.q, documentOf),
+      link: { href: `${config.baseUrl}${link.href}`, label: link.label },
     };
   }
 

@@ -1,4 +1,5 @@
 import { openingsOf } from '../contacts/openings.js';
+import { ownApplications } from '../joining/me-applications.js';
 import type { Services } from '../services.js';
 import type { Person } from '../web/visitor.js';
 import { leaderRecord, ownAudit, ownKeptContacts, ownMail, ownRoutes, ownSessions, ownWaivers, walksLed } from './me-store.js';
@@ -43,6 +44,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     keptContacts: ownKeptContacts(q, id),
     sessions: ownSessions(q, id, services.now()),
     leader,
+    applications: ownApplications(q, id),
     walksLed: leader ? walksLed(q, id) : [],
     routes: ownRoutes(q, id),
     audit: ownAudit(q, id, most),

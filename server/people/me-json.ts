@@ -1,9 +1,12 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { applicationJson } from '../joining/me-applications.js';
+import { dayNames } from '../joining/weekdays.js';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
 import { type Held, heldAbout, isOwn } from './me-held.js';
 import { signedInPerson } from './me-person.js';
+import type { LeaderRecord } from './me-store.js';
 import type { OwnMember } from './own-signups.js';
 
 /** What of a party member is sealed, where it was opened for the person themself; `null` where it does not open. */
@@ -86,7 +89,8 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       until: iso(expiresAt),
       contact: openedAs(opened?.kept, id),
     })),
-    leader: held.leader && { ...held.leader, createdAt: iso(held.leader.createdAt) },
+    leader: held.leader && leaderJson(held.leader),
+    applications: held.applications.map(applicationJson),
     walksLed: held.walksLed.map((one) => ({
       ...walkOf(one),
       state: one.state,
@@ -103,6 +107,10 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       detail,
     })),
   };
+}
+
+function leaderJson({ agreementDueAt, createdAt, days, ...rest }: LeaderRecord) {
+  return { ...rest, days: dayNames(days), createdAt: iso(createdAt), agreementDue: iso(agreementDueAt) };
 }
 
 interface TitledWalk {

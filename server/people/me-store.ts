@@ -115,11 +115,26 @@ export interface LeaderRecord {
   createdAt: number;
   pledges: { fromMonth: string; walks: number }[];
   excusedMonths: { month: string; reason: string }[];
+  /** ms */
+  agreementDueAt: number;
+  /** 1 is Monday. */
+  days: number[];
+  longestMetres: number | null;
+  shortestMetres: number | null;
+  firstAidUntil: string | null;
+  offersFirst: boolean;
+  otherAreas: string[];
 }
 
+type JsonOfLeader = 'pledges' | 'excusedMonths' | 'days' | 'otherAreas';
+
 export function leaderRecord(q: Tx, personId: number): LeaderRecord | null {
-  const row = q.get<(Omit<LeaderRecord, 'pledges' | 'excusedMonths'> & { pledges: string; excusedMonths: string }) | undefined>(sql`
-    SELECT a.name AS area, l.state, l.since_month AS sinceMonth, l.created_at AS createdAt,
+  const row = q.get<
+    (Omit<LeaderRecord, JsonOfLeader | 'offersFirst'> & Record<JsonOfLeader, string> & { offersFirst: number }) | undefined
+  >(sql`
+    SELECT a.name AS area, l.state, l.since_month AS sinceMonth, l.created_at AS createdAt, l.agreement_due_at AS agreementDueAt, l.days,
+      l.longest_metres AS longestMetres, l.shortest_metres AS shortestMetres, l.first_aid_until AS firstAidUntil, l.offers_first AS offersFirst,
+      (SELECT json_group_array(b.name) FROM leader_areas o JOIN areas b ON b.id = o.area_id WHERE o.person_id = l.person_id) AS otherAreas,
       (SELECT json_group_array(json_object('fromMonth', p.from_month, 'walks', p.walks)) FROM pledges p WHERE p.person_id = l.person_id) AS pledges,
       (SELECT json_group_array(json_object('month', e.month, 'reason', e.reason)) FROM excused_months e
         WHERE e.person_id = l.person_id) AS excusedMonths
@@ -129,6 +144,9 @@ export function leaderRecord(q: Tx, personId: number): LeaderRecord | null {
     ...row,
     pledges: JSON.parse(row.pledges) as LeaderRecord['pledges'],
     excusedMonths: JSON.parse(row.excusedMonths) as LeaderRecord['excusedMonths'],
+    days: JSON.parse(row.days) as number[],
+    otherAreas: JSON.parse(row.otherAreas) as string[],
+    offersFirst: row.offersFirst === 1,
   };
 }
 

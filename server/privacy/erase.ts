@@ -15,6 +15,7 @@ import {
   walks,
 } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
+import { eraseJoining } from '../joining/erase.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
@@ -86,6 +87,7 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
     blankSeenBy(tx, person.name);
   }
   endAllSessions(tx, person.id);
+  eraseJoining(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();

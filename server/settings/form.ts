@@ -14,6 +14,7 @@ const LATER = {
   contactsFromHours: { least: 1, most: 72, what: 'hours' },
   contactsUntilHours: { least: 1, most: 168, what: 'hours' },
   contactsKeptDays: { least: 1, most: 365, what: 'days' },
+  agreementMonths: { least: 1, most: 36, what: 'months' },
 } as const;
 
 type Later = keyof typeof LATER;
@@ -33,6 +34,7 @@ export const SETTINGS_LABELS: Record<string, string> = {
   contactsFromHours: 'Open before gathering',
   contactsUntilHours: 'Open after the walk',
   contactsKeptDays: 'Days kept',
+  agreementMonths: "Months of a leader's agreement",
 };
 
 /** Minutes a mile as the group counts: whole for a mile, to a tenth for a kilometre. */
@@ -113,6 +115,7 @@ function readLater(typed: Typed, now: GroupSettings, whole: Whole, faults: Fault
     contactsFromHours: one('contactsFromHours'),
     contactsUntilHours: one('contactsUntilHours'),
     contactsKeptDays: one('contactsKeptDays'),
+    agreementMonths: one('agreementMonths'),
   };
   if ('contactsUntilHours' in faults || 'contactsKeptDays' in faults) return read;
   // What is removed sooner could not be opened for as long as the form says.

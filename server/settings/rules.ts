@@ -31,6 +31,8 @@ export const groupSettings = z.object({
   contactsUntilHours: z.number().int().default(24),
   /** Emergency details are removed this many days after the walk. */
   contactsKeptDays: z.number().int().default(30),
+  /** A leader's agreement is signed anew after so many months. */
+  agreementMonths: z.number().int().default(12),
 });
 
 export type GroupSettings = z.infer<typeof groupSettings>;

@@ -29,14 +29,16 @@ describe('the settings of the group', () => {
     ['contactsUntilHours', '169'],
     ['contactsKeptDays', '0'],
     ['contactsKeptDays', '366'],
+    ['agreementMonths', '0'],
+    ['agreementMonths', '37'],
   ])('refuse %s "%s"', (field, value) => {
     const read = readSettings({ ...typedSettings(NOW), [field]: value }, NOW);
     expect('faults' in read && Object.keys(read.faults)).toEqual([field]);
   });
 
   it('take the least and the most', () => {
-    const least = { eventDays: '1', contactsFromHours: '1', contactsUntilHours: '1', contactsKeptDays: '1' };
-    const most = { eventDays: '30', contactsFromHours: '72', contactsUntilHours: '168', contactsKeptDays: '365' };
+    const least = { eventDays: '1', contactsFromHours: '1', contactsUntilHours: '1', contactsKeptDays: '1', agreementMonths: '1' };
+    const most = { eventDays: '30', contactsFromHours: '72', contactsUntilHours: '168', contactsKeptDays: '365', agreementMonths: '36' };
     for (const typed of [least, most]) {
       const read = readSettings({ ...typedSettings(NOW), ...typed }, NOW);
       const numbers = Object.fromEntries(Object.entries(typed).map(([field, value]) => [field, Number(value)]));
@@ -45,8 +47,15 @@ describe('the settings of the group', () => {
   });
 
   it('keep what a form from before these fields does not say', () => {
-    const now = { ...NOW, eventDays: 3, contactsFromHours: 6, contactsUntilHours: 48, contactsKeptDays: 90 };
-    const { eventDays: _, contactsFromHours: __, contactsUntilHours: ___, contactsKeptDays: ____, ...older } = typedSettings(now);
+    const now = { ...NOW, eventDays: 3, contactsFromHours: 6, contactsUntilHours: 48, contactsKeptDays: 90, agreementMonths: 6 };
+    const {
+      eventDays: _,
+      contactsFromHours: __,
+      contactsUntilHours: ___,
+      contactsKeptDays: ____,
+      agreementMonths: _____,
+      ...older
+    } = typedSettings(now);
     expect(readSettings(older, now)).toEqual({ settings: now });
   });
 
