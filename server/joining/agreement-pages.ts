@@ -56,7 +56,7 @@ export function agreementPages(services: Services) {
       narrow: true,
       noindex: true,
       text: { version: text.version, html: toHtml(text.body) },
-      name: by.name,
+      signerName: by.name,
       maySign: by.maySign,
       isLate: by.isLate,
       leads: person.leader,

@@ -61,7 +61,7 @@ export function applyPages(services: Services) {
       areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
       others: areas.map((area) => ({ value: area.slug, label: area.name, checked: others.includes(area.slug) })),
       days: dayChoices(readDays(several(typed, 'days'))),
-      unit: settings().units === 'mi' ? 'miles' : 'km',
+      lengthUnit: settings().units === 'mi' ? 'miles' : 'km',
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });

@@ -1,4 +1,4 @@
-import { desc, eq } from 'drizzle-orm';
+import { desc, eq, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { applications, areas } from '../db/schema/index.js';
 import type { ApplicationRow } from './store.js';
@@ -11,26 +11,17 @@ interface OwnApplication {
   otherAreas: string[];
 }
 
-/** A person's applications to lead, the latest first. Two queries. */
+/** A person's applications to lead, the latest first. One query. */
 export function ownApplications(q: Tx, personId: number): OwnApplication[] {
-  const names = new Map(
-    q
-      .select({ id: areas.id, name: areas.name })
-      .from(areas)
-      .all()
-      .map((area) => [area.id, area.name]),
-  );
+  const otherNames = sql<string>`(SELECT json_group_array(o.name) FROM areas o WHERE o.id IN (SELECT value FROM json_each(${applications.otherAreas})))`;
   return q
-    .select()
+    .select({ application: applications, area: areas.name, otherAreas: otherNames })
     .from(applications)
+    .innerJoin(areas, eq(areas.id, applications.areaId))
     .where(eq(applications.personId, personId))
     .orderBy(desc(applications.id))
     .all()
-    .map((application) => ({
-      application,
-      area: names.get(application.areaId) ?? '',
-      otherAreas: application.otherAreas.flatMap((id) => names.get(id) ?? []),
-    }));
+    .map((row) => ({ ...row, otherAreas: JSON.parse(row.otherAreas) as string[] }));
 }
 
 /** An application in the words of /me.json; instants in UTC. */

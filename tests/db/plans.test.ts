@@ -27,6 +27,7 @@ const GROWING = [
   'waivers',
   'waiver_traces',
   'kept_contacts',
+  'applications',
   'notices',
   'audit_log',
   'sessions',
