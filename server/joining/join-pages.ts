@@ -60,6 +60,7 @@ export function joinPages(services: Services) {
     return {
       application: application ? standing(application) : null,
       steps: rows,
+      isAsked: application?.state === 'open' && application.askedAt !== null && application.answeredAt === null,
       next: rows.find((row) => row.mark === 'next') ?? null,
     };
   }

@@ -3,7 +3,7 @@ import type { Tx } from '../db/open.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { when } from '../web/when.js';
 import { progressOf } from './progress.js';
-import { stepRows } from './step-rows.js';
+import { stepMarks } from './step-rows.js';
 import { missing, STEP_NAMES, type StepKey } from './steps.js';
 import { type FoundApplication, waitingApplications } from './store.js';
 import { dayNames, listed } from './weekdays.js';
@@ -26,7 +26,7 @@ export function applicationLine(q: Tx, found: FoundApplication, { now, settings,
     href: `/coordinate/applications/${application.id}`,
     name: application.name,
     areaName,
-    steps: stepRows(progress).filter((step) => step.key !== 'apply' && step.key !== 'approval'),
+    steps: stepMarks(progress),
     isReady: left.length === 0,
     isAsked: application.askedAt !== null && application.answeredAt === null,
     since: when(application.createdAt, zone, settings),
@@ -74,8 +74,9 @@ export function applicationModel(q: Tx, found: FoundApplication, areaNames: stri
     isOpen: application.state === 'open',
     state: STATES[application.state],
     decided: at(application.decidedAt),
-    steps: stepRows(progress).filter((step) => step.key !== 'apply' && step.key !== 'approval'),
+    steps: stepMarks(progress),
     missing: missingWords(left),
+    although: `Approve although ${missingWords(left)} ${left.length === 1 ? 'is' : 'are'} missing`,
     isReady: application.state === 'open' && left.length === 0,
   };
 }

@@ -17,7 +17,6 @@ import { applicationById, decidedApplications, type FoundApplication, openApplic
 
 const LABELS: Record<string, string> = {
   pledge: 'Walks a month',
-  although: 'Steps missing',
   reason: 'Your reason',
   question: 'Your question',
   words: 'Your words',

@@ -1,5 +1,4 @@
-import type { Progress, Step, StepKey } from './steps.js';
-import { steps } from './steps.js';
+import { type Progress, STEP_NAMES, type Step, type StepKey, steps } from './steps.js';
 
 /** A step as a page shows it. */
 export interface StepRow {
@@ -39,8 +38,26 @@ export function stepRows(progress: Progress): StepRow[] {
     title: TITLES[step.key],
     words: wordsOf(step.key, progress, left),
     ...markOf(step),
-    href: step.key === 'handbook' ? (progress.handbook.next ?? HREFS.handbook) : HREFS[step.key],
+    href: hrefOf(step, progress),
   }));
+}
+
+/** The handbook may be read by anyone; the other steps lead nowhere before they can be taken. */
+function hrefOf({ key, state }: Step, { handbook }: Progress): string | null {
+  if (key === 'handbook') return handbook.next ?? HREFS.handbook;
+  return state === 'waits' ? null : HREFS[key];
+}
+
+/** The same for a coordinator, shorter: what is done and what is not of the steps that are the applicant's own. Pure. */
+export function stepMarks(progress: Progress): { name: string; words: string; mark: string; shape: StepRow['shape'] }[] {
+  const { read, of } = progress.handbook;
+  return steps(progress)
+    .filter(({ key }) => key !== 'apply' && key !== 'approval')
+    .map(({ key, state }) => ({
+      name: STEP_NAMES[key],
+      words: key === 'handbook' ? `${read} of ${of} pages` : '',
+      ...(state === 'done' ? { mark: 'done', shape: 'kept' as const } : { mark: 'to do', shape: 'on-course' as const }),
+    }));
 }
 
 function markOf({ state, next }: Step): Pick<StepRow, 'mark' | 'shape'> {

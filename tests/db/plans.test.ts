@@ -6,6 +6,8 @@ import { readConfig } from '../../server/config.js';
 import { bringUp } from '../../server/db/bring-up.js';
 import { wrap } from '../../server/db/open.js';
 import { Sealer } from '../../server/db/seal.js';
+import { oweReady } from '../../server/joining/ready.js';
+import { oweRenewals } from '../../server/joining/renewals.js';
 import { oweReminders } from '../../server/notices/owe.js';
 import { openQueue } from '../../server/notices/queue.js';
 import { sessionCookie } from '../../server/people/cookies.js';
@@ -126,6 +128,13 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/walks/${walk}/route.gpx`,
     '/coordinate',
     '/coordinate/leaders',
+    '/lead/join',
+    '/lead/join/agreement',
+    '/lead/about',
+    '/lead/about/leave',
+    '/lead/walks/new',
+    '/coordinate/applications',
+    '/coordinate/applications/1',
     '/coordinate/areas',
     '/coordinate/mail',
     '/coordinate/texts',
@@ -148,6 +157,8 @@ it('every statement of every page finds its rows by an index, and there are few 
   const context = { now: NOW, settings: services.settings(), config };
   db.write((tx) => oweReminders(tx, context));
   look('the reminders');
+  db.write((tx) => oweRenewals(tx, context) + oweReady(tx, context));
+  look('what is due of leading');
   const queue = openQueue(db, () => {});
   db.write((tx) => {
     const claimed = queue.claim(context, 'lease');
