@@ -100,6 +100,12 @@ export function changeOpen(tx: Tx, id: number, set: Partial<ApplicationRow>): bo
   );
 }
 
+/** Closes the open application of someone who was made a leader without it. */
+export function settleApplication(tx: Tx, personId: number, by: number, now: number): void {
+  const open = openApplication(tx, personId);
+  if (open) changeOpen(tx, open.id, { state: 'approved', decidedAt: now, decidedBy: by });
+}
+
 /** Everyone who coordinates and may sign in: whom news of applications goes to. */
 export function coordinators(q: Tx): { id: number; name: string; email: string }[] {
   // Written out, not as a parameter: the index on coordinators is found by these words.

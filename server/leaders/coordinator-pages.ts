@@ -3,6 +3,7 @@ import { allAreas } from '../areas/store.js';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import { firstAid } from '../joining/first-aid.js';
 import { waitingWords } from '../joining/review-model.js';
+import { settleApplication } from '../joining/store.js';
 import type { Services } from '../services.js';
 import { homeZone, monthNow } from '../settings/home.js';
 import { shownDate } from '../walks/shown-date.js';
@@ -90,7 +91,10 @@ export function coordinatorPages(services: Services) {
     const read = readLeader(typed, allAreas(db.q), settings().locale);
     if ('faults' in read) return show(request, reply, typed, read.faults);
     const by = request.visitor.person?.id ?? 0;
-    db.write((tx) => approveLeader(tx, { ...read.form, month: addMonths(monthNow(services), 1) }, by, now()));
+    db.write((tx) => {
+      const personId = approveLeader(tx, { ...read.form, month: addMonths(monthNow(services), 1) }, by, now());
+      settleApplication(tx, personId, by, now());
+    });
     return reply.redirect('/coordinate/leaders', 303);
   }
 

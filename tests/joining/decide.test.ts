@@ -195,3 +195,11 @@ describe('declining', () => {
     expect(await stage.apply()).toBe(2);
   });
 });
+
+it('whom a coordinator brings in without looking at their application waits for no decision any more', async () => {
+  await stage.apply();
+  const fields = { name: 'Wendel Ames', email: 'walker@waymeet.example', phone: '(202) 555-0147', area: 'east-fork', pledge: '1' };
+  expect((await coordinator.post('/coordinate/leaders', fields)).status).toBe(303);
+  expect(stage.application(1)).toMatchObject({ state: 'approved', decidedBy: stage.cast.ids.coordinator });
+  expect((await coordinator.get('/coordinate/applications')).text).toContain('Nobody waits.');
+});
