@@ -76,6 +76,11 @@ export function reviewPages(services: Services) {
     });
   }
 
+  /** A form from before somebody decided: the page says what was. */
+  function isDecided({ application }: FoundApplication): boolean {
+    return application.state !== 'open';
+  }
+
   function back(reply: FastifyReply, found: FoundApplication) {
     services.mailOwed();
     return reply.redirect(`/coordinate/applications/${found.application.id}`, 303);
@@ -83,6 +88,7 @@ export function reviewPages(services: Services) {
 
   function postApprove(request: FastifyRequest, reply: FastifyReply) {
     const found = find(request);
+    if (isDecided(found)) return back(reply, found);
     const typed = request.body as Typed;
     const faults: Faults = {};
     const pledge = Number(line(typed, 'pledge') || '1');
@@ -105,6 +111,7 @@ export function reviewPages(services: Services) {
 
   function postAsk(request: FastifyRequest, reply: FastifyReply) {
     const found = find(request);
+    if (isDecided(found)) return back(reply, found);
     const typed = request.body as Typed;
     const faults: Faults = {};
     const question = readWords(typed, 'question', 'Type what you would like to know.', faults);
@@ -115,6 +122,7 @@ export function reviewPages(services: Services) {
 
   function postDecline(request: FastifyRequest, reply: FastifyReply) {
     const found = find(request);
+    if (isDecided(found)) return back(reply, found);
     const typed = request.body as Typed;
     const faults: Faults = {};
     const words = readWords(typed, 'words', 'Say why in your own words: they are mailed to the applicant.', faults);

@@ -66,6 +66,13 @@ describe('applying', () => {
     ]);
   });
 
+  it('that is changed tells nobody again, also when the first mail is long forgotten', async () => {
+    await stage.apply();
+    stage.site.db.raw.exec('DELETE FROM notices');
+    await stage.apply({ why: 'One thing more.' });
+    expect(stage.owed()).toEqual([]);
+  });
+
   it('is refused with a sentence beside each field, and keeps all that was typed', async () => {
     const typed = { ...APPLY, phone: '12', longest: 'far', days: [] };
     const { status, text } = await stage.cast.browser('walker').post('/lead/join/apply', typed);

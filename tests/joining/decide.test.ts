@@ -55,6 +55,10 @@ describe('an application that is ready', () => {
       'application coordinator@waymeet.example: Ready to approve: Wendel Ames',
     ]);
     expect(stage.application(1).readyAt).toBe(NOON);
+    // Also when the mail that told of it is long forgotten.
+    stage.site.db.raw.exec('DELETE FROM notices');
+    tellReady();
+    expect(stage.owed()).toEqual([]);
   });
 
   it('is found by the run of each minute where the last step knows nothing of applications', async () => {
@@ -112,6 +116,7 @@ describe('an application that is ready', () => {
     await coordinator.post(`${PAGE}/approve`, { pledge: '1' });
     for (const [path, fields] of [
       ['approve', { pledge: '5' }],
+      ['approve', { pledge: 'x' }],
       ['decline', { words: 'No.' }],
       ['ask', { question: 'Why?' }],
     ] as const)
@@ -156,13 +161,16 @@ describe('approving although a step is missing', () => {
 describe('asking', () => {
   it('mails the question, shows it to the applicant, and mails the answer to the coordinators, once each', async () => {
     await stage.apply();
-    for (const _ of [1, 2]) await coordinator.post(`${PAGE}/ask`, { question: 'Do you hold\na certificate?' });
+    for (const _ of [1, 2]) {
+      stage.site.clock.now += 1000;
+      await coordinator.post(`${PAGE}/ask`, { question: 'Do you hold\na certificate?' });
+    }
     expect(to('application-news')).toEqual(['application-news walker@waymeet.example: A question about your application to lead walks']);
     const walker = stage.cast.browser('walker');
     expect((await walker.get('/lead/join')).text).toContain('Do you hold\na certificate?');
     expect((await walker.post('/lead/join/answer', { answer: ' ' })).status).toBe(422);
     for (const text of ['Yes, since May.', 'No.']) expect((await walker.post('/lead/join/answer', { answer: text })).status).toBe(303);
-    expect(stage.application(1)).toMatchObject({ answer: 'Yes, since May.', answeredAt: NOON });
+    expect(stage.application(1)).toMatchObject({ answer: 'Yes, since May.', answeredAt: NOON + 2000 });
     expect(to('application')).toHaveLength(2);
     const page = (await coordinator.get(PAGE)).text;
     expect(page).toContain('Yes, since May.');

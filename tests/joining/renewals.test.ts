@@ -24,9 +24,10 @@ function dueAt(at: number): void {
   stage.site.db.write((tx) => tx.update(leaders).set({ agreementDueAt: at }).where(eq(leaders.personId, stage.cast.ids.leader)).run());
 }
 
-function runAt(now: number): void {
+/** Gives how many mails it owed. */
+function runAt(now: number): number {
   stage.site.clock.now = now;
-  stage.site.db.write((tx) => oweRenewals(tx, oweContext(stage.site.services)));
+  return stage.site.db.write((tx) => oweRenewals(tx, oweContext(stage.site.services)));
 }
 
 const mails = () => stage.owed().filter((line) => line.startsWith('agreement-due'));
@@ -44,10 +45,11 @@ it('one mail goes 30 days before the agreement is due, and one at that instant',
   runAt(due - MAILED_BEFORE_MS);
   expect(mails()).toEqual([`${MAIL} by Fri, Mar 5, 2027`]);
   deliver();
-  runAt(due - 1);
+  expect(runAt(due - 1)).toBe(0);
   expect(mails()).toHaveLength(1);
   runAt(due);
   expect(mails().slice(1)).toEqual([`${MAIL}: posting is closed until then`]);
+  expect(runAt(due + 1)).toBe(0);
 });
 
 it('what was to be said beforehand and never went gives way to what is said on the day', () => {

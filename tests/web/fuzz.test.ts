@@ -5,6 +5,7 @@ import { firstRunCode } from '../../server/people/first-run.js';
 import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
+import { layApplication } from '../support/application.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
@@ -338,6 +339,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
   it.each(Object.entries(FORMS))('%s never answers 500, and a refusal keeps what was typed', async (_, form) => {
     const site = await openSite();
     const cast = layCast(site);
+    layApplication(site, cast);
     const signedUp = site.services.db.write((tx) =>
       keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
     );
@@ -364,7 +366,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     );
   });
 
-  it.each(['/', '/coordinate', '/sign-in', '/lead/walks/new', '/coordinate/mail', '/walks.json', '/calendar.ics'])(
+  it.each(['/', '/coordinate', '/sign-in', '/lead/join', '/lead/walks/new', '/coordinate/mail', '/walks.json', '/calendar.ics'])(
     '%s with any query never answers 500',
     async (path) => {
       const site = await openSite();
