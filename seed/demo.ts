@@ -6,6 +6,7 @@ import { layDownSamples, textInForce } from '../server/texts/store.js';
 import { AREAS } from './areas.js';
 import { demoBookings } from './bookings.js';
 import { chance } from './chance.js';
+import { layJoining } from './joining.js';
 import { COORDINATOR_ID, type DemoLeader, demoLeaders, WALKER_ID } from './leaders.js';
 import { layLearning } from './learning.js';
 import { DEMO_PEOPLE, type DemoPerson, linksIn } from './links.js';
@@ -55,6 +56,7 @@ export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): {
       WALKER_ID,
       { chance: chance(SEED), begunAt },
     );
+    layJoining(tx, { sealer, now, today: span.today }, leaders);
     layWalks(tx, { db, sealer, now, begunAt, host: new URL(baseUrl).hostname }, { span, planned, leaders });
     layTogether(tx, { sealer, settings: groupSettings.parse(SETTINGS), now, baseUrl });
     return { people: linksIn(tx, sealer, now, baseUrl) };

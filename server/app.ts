@@ -11,6 +11,7 @@ import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
 import type { DataFolder } from './db/folder.js';
 import { handbookRoutes } from './handbook/routes.js';
+import { joiningRoutes } from './joining/routes.js';
 import { leadCalendarRoutes } from './leadcalendar/routes.js';
 import { leaderRoutes } from './leaders/routes.js';
 import { messageRoutes } from './messages/routes.js';
@@ -116,6 +117,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   leadCalendarRoutes(app, services);
   togetherRoutes(app, services);
   commitmentRoutes(app, services);
+  joiningRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);

@@ -1,15 +1,18 @@
 import { oweMonthlyMails, undecided } from './commitment/monthly-store.js';
 import { forgetUnused } from './gpx/store.js';
+import { oweReady } from './joining/ready.js';
+import { oweRenewals } from './joining/renewals.js';
 import { oweReminders } from './notices/owe.js';
 import { forgetOnTime } from './privacy/retention.js';
 import type { Services } from './services.js';
 import { closeBegunOffers, hasBegunOffers } from './together/store.js';
 import { rederiveComingWalks } from './walks/rederive.js';
+import { oweContext } from './walks/save.js';
 
 const EVERY_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 
-/** What the clock makes due: the day-before reminders and the monthly mails to leaders each minute, the coming walks' instants, the routes nobody uses and what is to be forgotten at start and daily. */
+/** What the clock makes due: the day-before reminders, the monthly mails to leaders and what is to be said of leading each minute, the coming walks' instants, the routes nobody uses and what is to be forgotten at start and daily. */
 export function startJobs(services: Services): { stop: () => void } {
   const minutely = minutelyJobs(services);
   minutely();
@@ -42,7 +45,14 @@ export function minutelyJobs(services: Services): () => void {
       if (hasBegunOffers(services.db.q, now)) services.db.write((tx) => closeBegunOffers(tx, now));
     });
     attempt('monthly mails to leaders', () => mailLeaders(services, now));
+    attempt('leading', () => tellOfLeading(services));
   };
+}
+
+/** Agreements that are due, and applications that have become ready. */
+function tellOfLeading(services: Services): void {
+  const owed = services.db.write((tx) => oweRenewals(tx, oweContext(services)) + oweReady(tx, oweContext(services)));
+  if (owed > 0) services.mailOwed();
 }
 
 function remind(services: Services, now: number): void {

@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { addMonths, monthsFrom } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
+import { waitingWords } from '../joining/review-model.js';
 import { type ComingWalk, comingWalksOf } from '../leaders/walk-store.js';
 import { queueAge } from '../notices/store.js';
 import type { Services } from '../services.js';
@@ -47,6 +48,7 @@ export function coverageRoutes(app: FastifyInstance, services: Services): void {
       earlier: `/coordinate?from=${addMonths(from, -MONTHS_SHOWN)}`,
       later: `/coordinate?from=${addMonths(from, MONTHS_SHOWN)}`,
       mail: queueAge(db.q, now()),
+      applicationsWaiting: waitingWords(db.q),
     });
   }
 

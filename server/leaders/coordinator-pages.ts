@@ -3,6 +3,8 @@ import { allAreas } from '../areas/store.js';
 import { addMonths } from '../calc/month.js';
 import { type Grid, gridCsv, gridModel, gridOf } from '../commitment/grid-page.js';
 import type { LeaderMonths } from '../commitment/store.js';
+import { waitingWords } from '../joining/review-model.js';
+import { settleApplication } from '../joining/store.js';
 import type { Services } from '../services.js';
 import { monthNow } from '../settings/home.js';
 import { endOffersTo } from '../together/ends.js';
@@ -42,6 +44,7 @@ export function coordinatorPages(services: Services) {
       title: 'Leaders and their commitment',
       errorTitle: refused,
       ...gridModel(services, found),
+      applicationsWaiting: waitingWords(db.q),
       ...asked(query, found, request.visitor.person?.id),
       form: { name: line(typed, 'name'), email: line(typed, 'email'), phone: line(typed, 'phone'), pledge: line(typed, 'pledge') },
       areas: allAreas(db.q).map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
@@ -78,7 +81,10 @@ export function coordinatorPages(services: Services) {
     const read = readLeader(typed, allAreas(db.q), settings().locale);
     if ('faults' in read) return show(request, reply, typed, read.faults);
     const by = request.visitor.person?.id ?? 0;
-    db.write((tx) => approveLeader(tx, { ...read.form, month: addMonths(monthNow(services), 1) }, by, now()));
+    db.write((tx) => {
+      const personId = approveLeader(tx, { ...read.form, month: addMonths(monthNow(services), 1) }, by, now());
+      settleApplication(tx, personId, by, now());
+    });
     return reply.redirect('/coordinate/leaders', 303);
   }
 

@@ -4,6 +4,8 @@ import { ownCommitment } from '../commitment/own-model.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
+import { leadLines } from '../joining/lead-lines.js';
+import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
 import { failedOf, walkNotices } from '../notices/store.js';
 import type { Services } from '../services.js';
@@ -54,6 +56,7 @@ export function leadPages(services: Services) {
         ...need,
         ...monthName(need.month, settings().locale),
       })),
+      ...leadLines(services, person),
     });
   }
 
@@ -117,6 +120,7 @@ export function leadPages(services: Services) {
         over,
       },
       saved,
+      postingClosed: walk.state === 'draft' && !mayPostDraft(db.q, walk.id, now()) ? { own: part === 'leader' } : null,
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,
       mayEdit,
       cancelReason: walk.cancelReason,

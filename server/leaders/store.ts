@@ -1,9 +1,11 @@
-import { and, eq } from 'drizzle-orm';
+import { and, eq, sql } from 'drizzle-orm';
 import { changePledge } from '../commitment/change-store.js';
 import { beginTerm, endTerm } from '../commitment/terms.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { leaders, people } from '../db/schema/index.js';
+import { GRACE_MS } from '../joining/renewal.js';
+import { dropDue } from '../joining/renewals.js';
 import { endAllSessions } from '../people/sessions.js';
 
 export interface NewLeader {
@@ -14,11 +16,14 @@ export interface NewLeader {
   pledge: number;
   /** The first month asked of them, YYYY-MM. */
   month: string;
+  /** Until when the agreement they have signed holds, ms; thirty days from now where nothing is said. */
+  agreementDueAt?: number;
 }
 
 /** Makes someone a leader, or changes what is kept of one; their sessions end, since what they may do has changed. */
 export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number): number {
   const { name, email, phone } = leader;
+  const agreementDueAt = leader.agreementDueAt ?? now + GRACE_MS;
   const person = tx
     .insert(people)
     .values({ name, email, phone, createdAt: now })
@@ -26,8 +31,12 @@ export function approveLeader(tx: Tx, leader: NewLeader, by: number, now: number
     .returning({ id: people.id })
     .get();
   tx.insert(leaders)
-    .values({ personId: person.id, areaId: leader.areaId, state: 'approved', sinceMonth: leader.month, createdAt: now })
-    .onConflictDoUpdate({ target: leaders.personId, set: { areaId: leader.areaId, state: 'approved' } })
+    .values({ personId: person.id, areaId: leader.areaId, state: 'approved', sinceMonth: leader.month, createdAt: now, agreementDueAt })
+    .onConflictDoUpdate({
+      target: leaders.personId,
+      // Whoever comes back keeps what they have signed for.
+      set: { areaId: leader.areaId, state: 'approved', agreementDueAt: sql`max(${leaders.agreementDueAt}, ${agreementDueAt})` },
+    })
     .run();
   beginTerm(tx, person.id, leader.month, now);
   changePledge(tx, person.id, { fromMonth: leader.month, walks: leader.pledge }, { by, now });
@@ -59,6 +68,7 @@ export function standDown(tx: Tx, personId: number, by: number, now: number): vo
   // Nobody's, or stood down already: an old tab.
   if (changes === 0) return;
   endTerm(tx, personId, now);
+  dropDue(tx, personId);
   if (personId !== by) endAllSessions(tx, personId);
   writeDown(tx, { at: now, personId: by, action: 'stood a leader down', subject: `person:${personId}` });
 }

@@ -24,6 +24,11 @@ export const NOTICE_KINDS = [
   'leading',
   'link',
   'commitment',
+  'application',
+  'application-news',
+  'agreement-copy',
+  'agreement-due',
+  'leader-left',
   'sign-in',
   'test',
 ] as const;
@@ -41,7 +46,7 @@ export interface SignedWaiver {
   /** On paper, or typed on a page. Not in notices older than the field. */
   how?: 'page' | 'paper' | 'file';
   forName: string;
-  signedAs: 'self' | 'guardian';
+  signedAs: 'self' | 'guardian' | 'leader';
   signerName: string;
   signature: string;
   /** What the chain of signatures has for it. Not in notices older than the chain. */
@@ -119,9 +124,25 @@ export interface SignInContent {
   expiresAt: number;
 }
 
+/** What a mail about becoming, being or no longer being a leader says: server/joining/letters.ts. */
+export interface JoiningContent {
+  /** The number of the person it is about: erased with them. */
+  about: number;
+  subject: string;
+  heading: string;
+  lines: string[];
+  /** Somebody's own words, as they were typed. */
+  quote?: string;
+  /** The number of a signature whose document stands below. */
+  documentOf?: number;
+  /** An address on this site. */
+  link: { href: string; label: string };
+}
+
 export type NoticeContent =
   | { walk: WalkContent }
   | { signIn: SignInContent }
   | { commitment: MonthlyContent }
   | { together: TogetherContent }
+  | { joining: JoiningContent }
   | { test: { askedAt: number } };

@@ -32,6 +32,9 @@ const title = (walk: WalkContent | null) => walk?.title ?? '';
 /** Mail that tells nobody when or where, and need not wait for mail that does. */
 const NO_NEWS = { calendar: null, carriesFacts: false, announces: false, inTurn: false } as const;
 
+/** Mail about leading walks brings its own subject with it. */
+const ABOUT_LEADING = { subject: () => 'About leading walks', ...NO_NEWS } as const;
+
 export const KINDS: Record<NoticeKind, Kind> = {
   confirmation: {
     label: 'Confirmation',
@@ -129,6 +132,11 @@ export const KINDS: Record<NoticeKind, Kind> = {
     bulk: true,
     ...NO_NEWS,
   },
+  application: { label: 'Application', ...ABOUT_LEADING },
+  'application-news': { label: 'To an applicant', ...ABOUT_LEADING },
+  'agreement-copy': { label: 'Copy of an agreement', ...ABOUT_LEADING },
+  'agreement-due': { label: 'Agreement due', ...ABOUT_LEADING },
+  'leader-left': { label: 'A leader stops', ...ABOUT_LEADING },
   'sign-in': {
     label: 'Sign-in',
     subject: (_, { groupName }) => `Sign in to ${groupName}`,

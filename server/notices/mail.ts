@@ -10,9 +10,10 @@ import { mailedLink, signingLink } from '../signups/link.js';
 import type { TogetherContent } from '../together/content.js';
 import { offerLink } from '../together/link.js';
 import { togetherModel } from '../together/words.js';
+import { documentOfWaiver } from '../waivers/verify.js';
 import { isolated } from '../web/isolated.js';
 import type { Views } from '../web/render.js';
-import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
+import type { JoiningContent, NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { invitation } from './invitation.js';
 import { KINDS } from './kinds.js';
 import { walkModels } from './mail-model.js';
@@ -51,7 +52,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     // A link by which someone signs goes to nobody else.
     if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
     const together = 'together' in content ? content.together : null;
-    const subject = KINDS[kind].subject(walk, settings, content);
+    const joining = 'joining' in content ? joiningModel(content.joining) : null;
+    const subject = joining?.subject ?? KINDS[kind].subject(walk, settings, content);
     const written = walk?.writtenAt ?? letter.createdAt;
     const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
     const attendee = { name: letter.toName, email: letter.toEmail };
@@ -67,6 +69,7 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       answersTo: replyTo && isolated(replyTo.name),
       ...(together ? togetherModel(together, settings, offerLinkOf(together, secrets)) : {}),
       ...('commitment' in content ? monthlyModel(content.commitment, settings, config.baseUrl) : {}),
+      ...joining,
       ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
     };
     const body = views.render(`mail/${kind}.html`, model);
@@ -89,6 +92,16 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
 
   function mailsOffLink(personId: number): string {
     return `${config.baseUrl}/monthly-mail/${mailsOffToken(sealer, personId)}`;
+  }
+
+  function joiningModel({ link, documentOf, quote = '', ...rest }: JoiningContent) {
+    return {
+      ...rest,
+      quote,
+      paragraphs: quote.split(/\n+/).filter((part) => part !== ''),
+      document: documentOf === undefined ? null : documentOfWaiver(db.q, documentOf),
+      link: { href: `${config.baseUrl}${link.href}`, label: link.label },
+    };
   }
 
   function links(walk: WalkContent, secrets: boolean) {

@@ -5,6 +5,7 @@ import { beginTerm } from '../commitment/terms.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { leaders, people, pledges } from '../db/schema/index.js';
+import { GRACE_MS } from '../joining/renewal.js';
 import type { Services } from '../services.js';
 import { LOCALES } from '../settings/rules.js';
 import { saveSettings } from '../settings/store.js';
@@ -50,7 +51,10 @@ function layDown(tx: Tx, services: Services, first: FirstRun): string {
     .returning()
     .get();
   const month = monthOf(now, area.zone);
-  tx.insert(leaders).values({ personId: person.id, areaId: area.id, state: 'approved', sinceMonth: month, createdAt: now }).run();
+  const leads = { state: 'approved', sinceMonth: month, createdAt: now, agreementDueAt: now + GRACE_MS } as const;
+  tx.insert(leaders)
+    .values({ personId: person.id, areaId: area.id, ...leads })
+    .run();
   beginTerm(tx, person.id, month, now);
   tx.insert(pledges).values({ personId: person.id, fromMonth: month, walks: 1 }).run();
   const detail = { groupName: first.group.groupName, area: area.slug };

@@ -1,4 +1,5 @@
 import { openingsOf } from '../contacts/openings.js';
+import { ownApplications } from '../joining/me-applications.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
 import { offersAbout } from '../together/store.js';
@@ -46,6 +47,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     sessions: ownSessions(q, id, services.now()),
     leader,
     messages: ownMessages(q, id),
+    applications: ownApplications(q, id),
     walksLed: leader ? walksLed(q, id) : [],
     offers: offersAbout(q, id),
     routes: ownRoutes(q, id),

@@ -1,4 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { applicationJson } from '../joining/me-applications.js';
+import { dayNames } from '../joining/weekdays.js';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
@@ -88,6 +90,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       contact: openedAs(opened?.kept, id),
     })),
     leader: held.leader && leaderJson(held.leader),
+    applications: held.applications.map(applicationJson),
     walksLed: held.walksLed.map((one) => ({
       ...walkOf(one),
       state: one.state,
@@ -128,10 +131,12 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
   };
 }
 
-function leaderJson(leader: LeaderRecord) {
+function leaderJson({ agreementDueAt, days, ...leader }: LeaderRecord) {
   return {
     ...leader,
+    days: dayNames(days),
     createdAt: iso(leader.createdAt),
+    agreementDue: iso(agreementDueAt),
     calendarMade: iso(leader.calendarMade),
     excusedMonths: leader.excusedMonths.map((one) => ({ ...one, at: iso(one.at) })),
     terms: leader.terms.map((one) => ({ ...one, approved: iso(one.approved) })),

@@ -59,6 +59,7 @@ export function meModel(services: Services, held: Held) {
       href: `/me/waivers/${one.id}`,
       forName: one.forName,
       forSomeone: one.signedAs === 'guardian',
+      isAgreement: one.signedAs === 'leader',
       signerName: one.signerName,
       version: one.textVersion,
       how: HOW[one.how],

@@ -126,14 +126,27 @@ export interface LeaderRecord {
   monthlyMail: 'wanted' | 'off';
   /** The last month for which it was decided whether a mail is due. */
   monthlyMailDecided: string | null;
+  /** ms */
+  agreementDueAt: number;
+  /** 1 is Monday. */
+  days: number[];
+  longestMetres: number | null;
+  shortestMetres: number | null;
+  firstAidUntil: string | null;
+  offersFirst: boolean;
+  otherAreas: string[];
 }
 
-type Lists = 'pledges' | 'excusedMonths' | 'terms';
+type JsonOfLeader = 'pledges' | 'excusedMonths' | 'terms' | 'days' | 'otherAreas';
 
 export function leaderRecord(q: Tx, personId: number): LeaderRecord | null {
-  const row = q.get<(Omit<LeaderRecord, Lists> & { [list in Lists]: string }) | undefined>(sql`
-    SELECT a.name AS area, l.state, l.since_month AS sinceMonth, l.created_at AS createdAt,
+  const row = q.get<
+    (Omit<LeaderRecord, JsonOfLeader | 'offersFirst'> & Record<JsonOfLeader, string> & { offersFirst: number }) | undefined
+  >(sql`
+    SELECT a.name AS area, l.state, l.since_month AS sinceMonth, l.created_at AS createdAt, l.agreement_due_at AS agreementDueAt, l.days,
+      l.longest_metres AS longestMetres, l.shortest_metres AS shortestMetres, l.first_aid_until AS firstAidUntil, l.offers_first AS offersFirst,
       (SELECT f.made_at FROM calendar_feeds f WHERE f.person_id = l.person_id) AS calendarMade,
+      (SELECT json_group_array(b.name) FROM leader_areas o JOIN areas b ON b.id = o.area_id WHERE o.person_id = l.person_id) AS otherAreas,
       (SELECT json_group_array(json_object('fromMonth', p.from_month, 'walks', p.walks)) FROM pledges p WHERE p.person_id = l.person_id) AS pledges,
       (SELECT json_group_array(json_object('month', e.month, 'reason', e.reason, 'at', e.at,
         'by', CASE WHEN e.by_person_id = l.person_id THEN 'you' WHEN e.by_person_id IS NOT NULL THEN 'someone else' END))
@@ -148,6 +161,9 @@ export function leaderRecord(q: Tx, personId: number): LeaderRecord | null {
     pledges: JSON.parse(row.pledges) as LeaderRecord['pledges'],
     excusedMonths: JSON.parse(row.excusedMonths) as LeaderRecord['excusedMonths'],
     terms: JSON.parse(row.terms) as LeaderRecord['terms'],
+    days: JSON.parse(row.days) as number[],
+    otherAreas: JSON.parse(row.otherAreas) as string[],
+    offersFirst: row.offersFirst === 1,
   };
 }
 

@@ -20,7 +20,7 @@ export function meWaiver(services: Services) {
     reply.header('Cache-Control', 'no-store');
     if ((request.query as { save?: unknown }).save === '1') return file(reply, waiver.id, document);
     return page(request, reply, 'people/waiver', {
-      title: `Waiver for ${waiver.forName}`,
+      title: waiver.signedAs === 'leader' ? "The leader's agreement" : `Waiver for ${waiver.forName}`,
       narrow: true,
       noindex: true,
       waiver: { id: waiver.id, version, hash: waiver.documentSha256, at: when(waiver.signedAt, homeZone(services), services.settings()) },

@@ -106,6 +106,7 @@ export function forgetPeople(services: { sealer: Sealer }, now: number): Forget 
         AND NOT EXISTS (SELECT 1 FROM sessions s WHERE s.person_id = p.id AND s.expires_at > ${now})
         AND NOT EXISTS (SELECT 1 FROM leaders l WHERE l.person_id = p.id AND l.state = 'approved')
         AND NOT EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id WHERE l.person_id = p.id AND w.gather_at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM applications o WHERE o.person_id = p.id AND o.state = 'open')
         AND NOT EXISTS (SELECT 1 FROM kept_contacts k WHERE k.person_id = p.id)
         AND NOT EXISTS (SELECT 1 FROM sign_ups s JOIN walks w ON w.id = s.walk_id WHERE s.email = p.email AND w.gather_at > ${due})
         AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id

@@ -1,5 +1,6 @@
 import { setTimeout } from 'node:timers/promises';
 import { forgetOldCopies } from '../db/folder.js';
+import { forgetApplications } from '../joining/erase.js';
 import type { Services } from '../services.js';
 import { oweContext } from '../walks/save.js';
 import {
@@ -43,6 +44,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     contacts: { forget: forgetWalkContacts },
     keptContacts: { forget: forgetKeptContacts, hasEnd: true },
     signUps: { forget: forgetSignUps },
+    applications: { forget: forgetApplications },
     traces: { forget: forgetTraces },
     notices: { forget: forgetNotices(now) },
     messages: { forget: forgetMessages },

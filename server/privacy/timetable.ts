@@ -19,6 +19,7 @@ const MESSAGES_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
 const QUIZ_KEPT_MONTHS = 24;
+const APPLICATIONS_KEPT_MONTHS = 12;
 
 /** Calendar months where it is long, days where it is short. */
 export type Period = { days: number } | { months: number };
@@ -66,8 +67,16 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       since: 'after the walk',
       end: 'emptied; only the number of people stays',
     },
+    applications: {
+      what: 'An application to lead walks that led to nothing',
+      why: 'So that a coordinator knows what was said before',
+      who: 'The coordinators',
+      period: { months: APPLICATIONS_KEPT_MONTHS },
+      since: 'after it was declined or withdrawn',
+      end: 'removed',
+    },
     traces: {
-      what: 'From where a waiver was signed: network address and browser',
+      what: 'From where a waiver or an agreement was signed: network address and browser',
       why: 'To tell a false signature from a real one',
       who: 'Whoever runs this service',
       period: { days: TRACES_KEPT_DAYS },

@@ -17,6 +17,7 @@ const LATER = {
   contactsKeptDays: { least: 1, most: 365, what: 'days' },
   quizQuestions: { least: 1, most: 50, what: 'how many questions' },
   quizPassPercent: { least: 1, most: 100, what: 'per cent' },
+  agreementMonths: { least: 1, most: 36, what: 'months' },
 } as const;
 
 type Later = keyof typeof LATER;
@@ -39,6 +40,7 @@ export const SETTINGS_LABELS: Record<string, string> = {
   contactsKeptDays: 'Days kept',
   quizQuestions: 'Questions an attempt',
   quizPassPercent: 'Right answers to pass',
+  agreementMonths: "Months of a leader's agreement",
 };
 
 /** Minutes a mile as the group counts: whole for a mile, to a tenth for a kilometre. */
@@ -122,6 +124,7 @@ function readLater(typed: Typed, now: GroupSettings, whole: Whole, faults: Fault
     contactsKeptDays: one('contactsKeptDays'),
     quizQuestions: one('quizQuestions'),
     quizPassPercent: one('quizPassPercent'),
+    agreementMonths: one('agreementMonths'),
   };
   if ('contactsUntilHours' in faults || 'contactsKeptDays' in faults) return read;
   // What is removed sooner could not be opened for as long as the form says.

@@ -37,6 +37,8 @@ export const groupSettings = z.object({
   quizQuestions: z.number().int().default(10),
   /** How many per cent of them must be right to pass. */
   quizPassPercent: z.number().int().default(80),
+  /** A leader's agreement is signed anew after so many months. */
+  agreementMonths: z.number().int().default(12),
 });
 
 export type GroupSettings = z.infer<typeof groupSettings>;

@@ -69,7 +69,10 @@ export function effects(kind: TextKind, inForce: number, toCome: ToCome | null):
 const OWN_EFFECTS: Record<TextKind, string[]> = {
   rules: ['From now on everyone who signs up agrees to this version. Those who signed up before agreed to the one of that day.'],
   waiver: [],
-  agreement: ['Nobody is mailed. Tell the leaders what is new.'],
+  agreement: [
+    'Applicants sign this version from now on; each leader does when their agreement is next due.',
+    'Nobody is mailed. Tell the leaders what is new.',
+  ],
   briefing: ['Nobody is mailed. Tell the leaders what is new.'],
   cautions: ['It is read at /cautions from now on. Nobody is mailed.'],
 };

@@ -1,14 +1,16 @@
 import { createHash } from 'node:crypto';
 
-/** A format that was used stays: whatever was signed must render again byte for byte. */
-export const FORMAT = 1;
+/** A format that was used stays: whatever was signed must render again byte for byte. 1: the waiver. 2: the leader's agreement. */
+export function formatFor(signedAs: Documented['signedAs']): number {
+  return signedAs === 'leader' ? 2 : 1;
+}
 
 /** Everything a signature's document says. */
 export interface Documented {
   how: 'page' | 'paper' | 'file';
   text: { version: number; sha256: string; body: string };
   forName: string;
-  signedAs: 'self' | 'guardian';
+  signedAs: 'self' | 'guardian' | 'leader';
   signerName: string;
   signature: string;
   intent: string;
@@ -27,16 +29,14 @@ const PROOFS = {
 };
 
 /**
- * The signed waiver as plain text: who signed what, for whom, as whom, when, and the text to the last character. The same today and
- * in ten years: no locale, no time zone, no address. Pure.
- * @throws where the format is not known
+ * The signed waiver or leader's agreement as plain text: who signed what, for whom, as whom, when, and the text to the last character. The
+ * same today and in ten years: no locale, no time zone, no address. Pure.
+ * @throws where the format is not known, or is not the one for what was signed
  */
-export function waiverDocument(signed: Documented, format: number = FORMAT): string {
-  if (format !== FORMAT) throw new Error(`waiver documents of format ${format} are not known`);
+export function waiverDocument(signed: Documented, format: number = formatFor(signed.signedAs)): string {
+  if (format !== formatFor(signed.signedAs)) throw new Error(`documents of format ${format} are not known for this signature`);
   const lines = [
-    'WAIVER',
-    `For: ${signed.forName}`,
-    `Signed by: ${signed.signerName}, ${signed.signedAs === 'self' ? 'for themself' : 'as guardian'}`,
+    ...(format === 2 ? agreementHead(signed) : waiverHead(signed)),
     `Signature: ${signatureOf(signed)}`,
     `Signed at: ${new Date(signed.signedAt).toISOString()}`,
     ...(signed.signUpId === null ? [] : [`With sign-up: ${signed.signUpId}`]),
@@ -49,6 +49,14 @@ export function waiverDocument(signed: Documented, format: number = FORMAT): str
     '',
   ];
   return lines.join('\n');
+}
+
+function waiverHead({ forName, signerName, signedAs }: Documented): string[] {
+  return ['WAIVER', `For: ${forName}`, `Signed by: ${signerName}, ${signedAs === 'self' ? 'for themself' : 'as guardian'}`];
+}
+
+function agreementHead({ signerName }: Documented): string[] {
+  return ["LEADER'S AGREEMENT", `Signed by: ${signerName}, who leads walks or has applied to`];
 }
 
 function signatureOf({ how, signature, seenBy }: Documented): string {

@@ -30,7 +30,7 @@ export interface Signing {
 export interface Signed {
   email: string;
   forKey: string;
-  signedAs: 'self' | 'guardian';
+  signedAs: 'self' | 'guardian' | 'leader';
   signerKey: string;
   signedAt: number;
   signUpId: number | null;

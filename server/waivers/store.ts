@@ -7,7 +7,7 @@ import type { GroupSettings } from '../settings/rules.js';
 import { seasonBegan } from '../settings/season.js';
 import { type GroupText, textAt } from '../texts/store.js';
 import { headMark, linkHash } from './chain.js';
-import { type Documented, FORMAT, sha256, waiverDocument } from './document.js';
+import { type Documented, formatFor, sha256, waiverDocument } from './document.js';
 import { holds, nameKey, type Signing } from './rules.js';
 
 /** What telling who has a waiver in force needs to know of the moment. */
@@ -76,7 +76,7 @@ export function keepWaiver(tx: Tx, sealer: Sealer, evidence: Evidence, now: numb
     forKey: nameKey(signed.forName),
     signerKey: nameKey(signed.signerName),
     keptAt: now,
-    format: FORMAT,
+    format: formatFor(signed.signedAs),
     documentSha256: sha256(waiverDocument(evidence)),
     previous: end ? end.hash : (lastHash(tx).get()?.hash ?? ''),
   };

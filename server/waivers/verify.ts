@@ -4,6 +4,7 @@ import type { Tx } from '../db/open.js';
 import { texts, waivers } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { addressMark, erasureProof } from '../privacy/marks.js';
+import { KINDS } from '../texts/kinds.js';
 import { headMark, linkHash, type WaiverRow } from './chain.js';
 import { sha256, waiverDocument } from './document.js';
 
@@ -16,6 +17,7 @@ export interface ChainFault {
 
 interface Text {
   id: number;
+  kind: 'waiver' | 'agreement';
   version: number;
   sha256: string;
   body: string;
@@ -48,21 +50,22 @@ function walk(raw: Database.Database, sealer: Sealer): { count: number; faults: 
 
 /** A text whose words are not those of its own hash: said once, not for each signature of it. */
 function textFaults(raw: Database.Database): ChainFault[] {
-  return waiverTexts(raw)
+  return signedTexts(raw)
     .filter((text) => sha256(text.body) !== text.sha256)
-    .map(({ version }) => ({
+    .map(({ kind, version }) => ({
       waiverId: null,
-      sentence: `The words of version ${version} of the waiver were changed after it was laid down.`,
+      sentence: `The words of version ${version} of ${KINDS[kind].name} were changed after it was laid down.`,
     }));
 }
 
-function waiverTexts(raw: Database.Database): Text[] {
-  return raw.prepare<[], Text>("SELECT id, version, sha256, body FROM texts WHERE kind = 'waiver'").all();
+/** Every version of the texts that people sign: walkers the waiver, leaders their agreement. */
+function signedTexts(raw: Database.Database): Text[] {
+  return raw.prepare<[], Text>("SELECT id, kind, version, sha256, body FROM texts WHERE kind IN ('waiver', 'agreement')").all();
 }
 
 /** Gives what is wrong with a signature, given the hash of the one before it. */
 function rowCheck(raw: Database.Database, sealer: Sealer): (row: WaiverRow, before: string) => string[] {
-  const known = new Map(waiverTexts(raw).map((text) => [text.id, text]));
+  const known = new Map(signedTexts(raw).map((text) => [text.id, text]));
   const erasure = raw.prepare<[string], { at: number; proof: string }>('SELECT at, proof FROM erased WHERE mark = ?');
   // An erasure covers what was signed until then, and nothing that came after.
   const isErased = ({ addressMark: mark, keptAt }: WaiverRow) => {
@@ -84,7 +87,9 @@ function rowCheck(raw: Database.Database, sealer: Sealer): (row: WaiverRow, befo
 
 function documentFaults(row: WaiverRow, text: Text | undefined): string[] {
   if (!text) return ['The text that was signed is not there any more.'];
-  if (text.sha256 !== row.textSha256) return [`Version ${text.version} of the text is not the one that was signed.`];
+  if (text.kind !== (row.signedAs === 'leader' ? 'agreement' : 'waiver'))
+    return [`It stands under ${KINDS[text.kind].name}, which is not what was signed.`];
+  if (text.sha256 !== row.textSha256) return [`Version ${text.version} of ${KINDS[text.kind].name} is not the one that was signed.`];
   try {
     return sha256(waiverDocument({ ...row, text }, row.format)) === row.documentSha256
       ? []

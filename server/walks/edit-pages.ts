@@ -2,6 +2,8 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas, homeArea } from '../areas/store.js';
 import { wallOf } from '../calc/zone.js';
 import type { RouteReader } from '../gpx/reader.js';
+import { leadLines } from '../joining/lead-lines.js';
+import { mayPost, mayPostDraft } from '../joining/posting.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { minorsOn } from '../signups/party.js';
@@ -36,7 +38,13 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const copied = copyOf(request, line(request.query as Typed, 'copy'));
     const blank: Typed = { capacity: '20', area: homeArea(db.q, signedIn(request))?.slug ?? '' };
     const typed = { ...blank, ...copied?.typed, ...query };
-    return showForm(request, reply, typed, { ...aboutNew, ...(copied ? { title: 'Copy a walk', copiedFrom: copied.title } : {}) });
+    const { person } = request.visitor;
+    const lines = person ? leadLines(services, person) : {};
+    return showForm(request, reply, typed, {
+      ...aboutNew,
+      ...lines,
+      ...(copied ? { title: 'Copy a walk', copiedFrom: copied.title } : {}),
+    });
   }
 
   /** Another walk's facts for a new date; only of walks the visitor leads, or that are public. */
@@ -78,7 +86,8 @@ export function walkEditing(services: Services, reader: RouteReader) {
   async function postNew(request: FastifyRequest, reply: FastifyReply) {
     const posted = await readForm(request, null);
     const named = line(posted.typed, 'intent');
-    const intent = named === 'draft' ? 'draft' : 'post';
+    // Where posting is closed, what was typed is kept all the same: as a draft.
+    const intent = named === 'draft' || !mayPost(db.q, signedIn(request), now()) ? 'draft' : 'post';
     const read = readPosted(posted, { intent, before: null, of: { walkId: null, leaderId: signedIn(request) } });
     const changed = aside(named, posted.typed, posted.route, settings().units);
     if (changed) return showForm(request, reply, changed, { ...aboutNew, ...asked(named, read), route: posted.route });
@@ -107,7 +116,8 @@ export function walkEditing(services: Services, reader: RouteReader) {
     // A form that does not say which version it shows is taken for an old one: nothing is overwritten unseen.
     const opened = Number(line(typed, 'version') || Number.NaN);
     const base = (Number.isSafeInteger(opened) ? factsAt(db.q, walk.id, opened) : undefined) ?? factsOf(walk);
-    const intent = walk.state === 'draft' && named !== 'post' ? 'draft' : 'post';
+    const posts = walk.state === 'draft' && named === 'post' && mayPostDraft(db.q, walk.id, now());
+    const intent = walk.state === 'draft' && !posts ? 'draft' : 'post';
     const read = readPosted(posted, { intent, before: base, of: whose(walk, signedIn(request)) });
     const about = { ...aboutEdit(walk), route: posted.route };
     if (Number.isNaN(opened)) return showForm(request, reply, typed, { ...about, faults: { version: UNDATED } });
@@ -125,7 +135,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
       facts,
       by: signedIn(request),
       tell: ticked(typed, 'tell'),
-      post: walk.state === 'draft' && named === 'post',
+      post: posts,
     });
     if (saved === 'changed')
       return showMeanwhile(request, reply, { walk: walkById(db.q, walk.id) ?? walk, opened, base, mine: read.facts });

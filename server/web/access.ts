@@ -71,7 +71,10 @@ function check(access: Access, request: FastifyRequest, services: Services): str
   if (!person) return `/sign-in${request.method === 'GET' ? `?next=${encodeURIComponent(request.url)}` : ''}`;
   if (access === 'coordinator' && !person.coordinator) throw Problem.forbidden('This page is for coordinators.');
   if (access === 'leader' && !person.leader)
-    throw Problem.forbidden('This page is for walk leaders. Ask your coordinator to add you as one.');
+    throw Problem.forbidden('This page is for walk leaders.', [
+      { href: '/lead/join', label: 'How to become one' },
+      { href: '/', label: 'See the coming walks' },
+    ]);
   if (access === 'walkLeader') request.led = ledWalk(services.db.q, Number((request.params as { walk?: string }).walk), person);
   return null;
 }

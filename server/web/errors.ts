@@ -23,8 +23,8 @@ export class Problem extends Error {
     return new Problem(404, { heading: 'There is nothing here', sentence, links });
   }
 
-  static forbidden(sentence: string): Problem {
-    return new Problem(403, { heading: 'This page is not for you', sentence, links: [WALKS] });
+  static forbidden(sentence: string, links: ProblemPage['links'] = [WALKS]): Problem {
+    return new Problem(403, { heading: 'This page is not for you', sentence, links });
   }
 }
 

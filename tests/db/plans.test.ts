@@ -7,6 +7,8 @@ import { readConfig } from '../../server/config.js';
 import { bringUp } from '../../server/db/bring-up.js';
 import { wrap } from '../../server/db/open.js';
 import { Sealer } from '../../server/db/seal.js';
+import { oweReady } from '../../server/joining/ready.js';
+import { oweRenewals } from '../../server/joining/renewals.js';
 import { feedOf } from '../../server/leadcalendar/store.js';
 import { oweReminders } from '../../server/notices/owe.js';
 import { openQueue } from '../../server/notices/queue.js';
@@ -31,6 +33,7 @@ const GROWING = [
   'waivers',
   'waiver_traces',
   'kept_contacts',
+  'applications',
   'notices',
   'messages',
   'calendar_feeds',
@@ -155,6 +158,13 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate/leaders?months=24&sort=area&area=east-fork',
     '/coordinate/leaders.csv',
     `/coordinate/leaders/${leader}?month=2026-11`,
+    '/lead/join',
+    '/lead/join/agreement',
+    '/lead/about',
+    '/lead/about/leave',
+    '/lead/walks/new',
+    '/coordinate/applications',
+    '/coordinate/applications/1',
     '/coordinate/areas',
     '/coordinate/mail',
     '/coordinate/texts',
@@ -197,6 +207,8 @@ it('every statement of every page finds its rows by an index, and there are few 
   look('the reminders');
   db.write((tx) => oweMonthlyMails(tx, context, sealer));
   look('the monthly mails');
+  db.write((tx) => oweRenewals(tx, context) + oweReady(tx, context));
+  look('what is due of leading');
   const queue = openQueue(db, () => {});
   db.write((tx) => {
     const claimed = queue.claim(context, 'lease');

@@ -5,7 +5,21 @@ import addressparser from 'nodemailer/lib/addressparser';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { oweMonthlyMails } from '../../server/commitment/monthly-store.js';
 import { ROOT } from '../../server/config.js';
+import type { Tx } from '../../server/db/open.js';
 import { leaderTerms, notices, texts } from '../../server/db/schema/index.js';
+import {
+  answeredLetter,
+  appliedLetter,
+  approvedLetter,
+  askedLetter,
+  copyLetter,
+  declinedLetter,
+  dueLetter,
+  type Letter,
+  leftLetter,
+  readyLetter,
+} from '../../server/joining/letters.js';
+import { oweLetter } from '../../server/joining/owe.js';
 import { approveLeader } from '../../server/leaders/store.js';
 import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
@@ -40,6 +54,26 @@ const ABSENT_PARTY = signUpForm({
   members: [member({ name: 'Bea Birch' }), member({ name: 'Ben Birch', email: 'ben@walkers.example', signature: '', contact: null })],
 });
 
+/** Everything that is written about becoming a leader, being one, and stopping. */
+function oweOfLeading(tx: Tx): void {
+  const who = { id: 1, personId: 7, name: 'Ana Ferreira', areaName: 'Lantern Hills' };
+  const letters: [NoticeKind, Letter][] = [
+    ['application', appliedLetter(who, 'I walk every week.\nGladly.')],
+    ['application', answeredLetter(who, 'Since when?', 'Since May.')],
+    ['application', readyLetter(who)],
+    ['application-news', askedLetter(7, 'Since when?')],
+    ['application-news', approvedLetter(7, true)],
+    ['application-news', declinedLetter(7, 'Not yet.')],
+    ['agreement-copy', copyLetter(7, 1)],
+    ['agreement-due', dueLetter(7, 'Fri, Dec 25, 2026')],
+    ['agreement-due', dueLetter(7, null)],
+    ['leader-left', leftLetter(who, '2 coming walks')],
+    ['leader-left', leftLetter(who, '')],
+  ];
+  const to = { name: 'Cora', email: 'coordinator@waymeet.example' };
+  for (const [index, [kind, letter]] of letters.entries()) oweLetter(tx, context(), { kind, event: `leading:${index}`, letter, to });
+}
+
 /** Makes the service owe one of every kind. */
 async function oweEveryKind(): Promise<void> {
   const { services, db, clock } = stage.site;
@@ -63,6 +97,7 @@ async function oweEveryKind(): Promise<void> {
     oweWaiverCopy(tx, context(), { signUpId: ana, waiverIds: [1], to: { name: 'Ana Ferreira', email: 'ana@walkers.example' } });
     oweLeft(tx, context(), partyId, { memberId: 99, names: ['Ben Birch'] });
     oweTest(tx, context(), { name: 'Cora', email: 'coordinator@waymeet.example' });
+    oweOfLeading(tx);
   });
   withdrawSignUp(services, ana);
   await stage.deliver();

@@ -21,6 +21,7 @@ const WORDS = [
   'leaders.state',
   'messages.audience',
   'leaders.since_month',
+  'applications.state',
   'pledges.from_month',
   'excused_months.month',
   'leader_terms.from_month',
@@ -108,7 +109,17 @@ describe('erasing', () => {
     expect(gone.filter(({ name }) => isIn(after.file, name)).map(({ name }) => name)).toEqual([]);
     expect(kept.filter(({ name }) => !isIn(after.tables, name)).map(({ name }) => name)).toEqual([]);
     for (const place of [after.tables, after.file])
-      for (const mark of ['Qz-child-zQ', 'Qz-elsewhere-zQ', 'qz-Elsewhere-zq', 'Qz-typed-zQ', OLD_NAME, EMAIL])
+      for (const mark of [
+        'Qz-child-zQ',
+        'Qz-elsewhere-zQ',
+        'qz-Elsewhere-zq',
+        'Qz-typed-zQ',
+        'Qz-although-zQ',
+        'Qz-applied-zQ',
+        'Qz-quote-zQ',
+        OLD_NAME,
+        EMAIL,
+      ])
         expect([mark, place.includes(mark)]).toEqual([mark, false]);
     for (const mark of ['Kept-words', 'Kept-why', 'Kept-seer', 'sign-in sheet', 'Abe Away', 'abe@walkers.example'])
       expect([mark, after.tables.includes(mark)]).toEqual([mark, true]);

@@ -49,8 +49,24 @@ export function layMarked(site: TestSite): Marked {
     created_at: NOON,
     expires_at: NOON,
   });
+  marks.set('leaders.days', '[1,3,6,7]').set('leaders.first_aid_until', '2033-04-19');
+  const asLeader = { days: '[1,3,6,7]', longest_metres: 20_000, shortest_metres: 3000, first_aid_until: '2033-04-19', offers_first: 1 };
   for (const id of [personId, other])
-    put('leaders', { person_id: id, area_id: 1, state: 'approved', since_month: '2026-01', created_at: NOON });
+    put('leaders', {
+      ...{ person_id: id, area_id: 1, state: 'approved', since_month: '2026-01', created_at: NOON, agreement_due_at: NOON },
+      ...(id === personId ? asLeader : {}),
+    });
+  put('leader_areas', { person_id: personId, area_id: 2 });
+  marks.set('applications.days', '[2,4,5,7]').set('applications.other_areas', '[2,77]');
+  put('applications', {
+    ...marked('applications', 'name', 'phone', 'why', 'question', 'answer', 'words'),
+    ...{ person_id: personId, state: 'declined', area_id: 1, days: '[2,4,5,7]', longest_metres: 9000, other_areas: '[2,77]' },
+    ...{ asked_at: NOON, answered_at: NOON, created_at: NOON, changed_at: NOON, ready_at: NOON, decided_at: NOON, decided_by: other },
+  });
+  put('audit_log', {
+    ...{ at: NOON, person_id: other, action: 'approved a leader although steps were missing', subject: `person:${personId}` },
+    detail: JSON.stringify({ missing: ['quiz'], reason: 'Qz-although-zQ' }),
+  });
   put('pledges', { person_id: personId, from_month: '2026-01', walks: 2 });
   put('excused_months', { person_id: personId, month: '2026-02', ...marked('excused_months', 'reason'), by_person_id: personId, at: NOON });
   put('leader_terms', { person_id: personId, from_month: '2026-01', at: NOON });
@@ -285,6 +301,17 @@ export function layMarked(site: TestSite): Marked {
         together: { walkId: otherWalk, version: 1, title: 'A walk', kind: 'co-leader', note: 'Qz-typed-zQ', ...said },
       }),
     });
+  // What coordinators were told of their application.
+  notice({
+    ...{
+      event: 'application:1:1',
+      kind: 'application',
+      to_name: 'Bea',
+      to_email: 'bea-coordinates@walkers.example',
+      message_id: 'application',
+    },
+    content: JSON.stringify({ joining: { about: personId, subject: 'Qz-applied-zQ', heading: '', lines: [], quote: 'Qz-quote-zQ' } }),
+  });
   // What was mailed to an absent adult before they corrected their name.
   notice({
     event: 'old',

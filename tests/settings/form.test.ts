@@ -37,6 +37,8 @@ describe('the settings of the group', () => {
     ['quizPassPercent', '0'],
     ['quizPassPercent', '101'],
     ['quizPassPercent', '79.5'],
+    ['agreementMonths', '0'],
+    ['agreementMonths', '37'],
   ])('refuse %s "%s"', (field, value) => {
     const read = readSettings({ ...typedSettings(NOW), [field]: value }, NOW);
     expect('faults' in read && Object.keys(read.faults)).toEqual([field]);
@@ -51,6 +53,7 @@ describe('the settings of the group', () => {
       contactsKeptDays: '1',
       quizQuestions: '1',
       quizPassPercent: '1',
+      agreementMonths: '1',
     };
     const most = {
       eventDays: '30',
@@ -60,6 +63,7 @@ describe('the settings of the group', () => {
       contactsKeptDays: '365',
       quizQuestions: '50',
       quizPassPercent: '100',
+      agreementMonths: '36',
     };
     for (const typed of [least, most]) {
       const read = readSettings({ ...typedSettings(NOW), ...typed }, NOW);
@@ -78,6 +82,7 @@ describe('the settings of the group', () => {
       contactsKeptDays: 90,
       quizQuestions: 12,
       quizPassPercent: 70,
+      agreementMonths: 6,
     };
     const older = Object.fromEntries(Object.entries(typedSettings(now)).filter(([field]) => !(LATER_FIELDS as string[]).includes(field)));
     expect(readSettings(older, now)).toEqual({ settings: now });

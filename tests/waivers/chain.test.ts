@@ -172,7 +172,7 @@ describe('the chain of signatures', () => {
     expect(faultsOf(site).map((fault) => fault.waiverId)).toEqual([null, 4, 5]);
     site.db.raw.prepare("UPDATE texts SET sha256 = ? WHERE kind = 'waiver' AND version = 2").run(sha256('Other words.'));
     expect(faultsOf(site)).toEqual(
-      [4, 5].map((waiverId) => ({ waiverId, sentence: 'Version 2 of the text is not the one that was signed.' })),
+      [4, 5].map((waiverId) => ({ waiverId, sentence: 'Version 2 of the waiver is not the one that was signed.' })),
     );
   });
 

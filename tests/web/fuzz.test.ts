@@ -5,6 +5,7 @@ import { firstRunCode } from '../../server/people/first-run.js';
 import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
+import { layApplication } from '../support/application.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
@@ -199,6 +200,51 @@ const FORMS: Record<string, Form> = {
     kept: [],
   },
   'bring a leader back': { visitor: 'coordinator', path: '/coordinate/leaders/4/back', fields: { any: 'thing' }, kept: [] },
+  'apply to lead': {
+    visitor: 'other walker',
+    path: '/lead/join/apply',
+    fields: {
+      name: 'Olive Reed',
+      phone: '(202) 555-0199',
+      area: 'lantern-hills',
+      why: 'To give back.',
+      days: '6',
+      otherAreas: 'east-fork',
+      longest: '8',
+    },
+    kept: ['name', 'phone', 'longest'],
+  },
+  'withdraw an application': { visitor: 'other walker', path: '/lead/join/apply/withdraw', fields: { any: 'thing' }, kept: [] },
+  'answer a coordinator': { visitor: 'walker', path: '/lead/join/answer', fields: { answer: 'Yes, twice.' }, kept: [] },
+  "sign the leader's agreement": {
+    visitor: 'leader',
+    path: '/lead/join/agreement',
+    fields: { signature: 'Lena Marsh', agree: 'yes', version: '1' },
+    kept: [],
+  },
+  'say something of oneself as a leader': {
+    visitor: 'leader',
+    path: '/lead/about',
+    fields: {
+      area: 'lantern-hills',
+      otherAreas: 'east-fork',
+      days: '6',
+      shortest: '3',
+      longest: '12',
+      firstAidUntil: '2027-05-01',
+      offersFirst: 'yes',
+    },
+    kept: ['shortest', 'longest', 'firstAidUntil'],
+  },
+  'stop leading': { visitor: 'other leader', path: '/lead/about/leave', fields: { any: 'thing' }, kept: [] },
+  'approve an applicant': {
+    visitor: 'coordinator',
+    path: '/coordinate/applications/1/approve',
+    fields: { pledge: '1', although: 'yes', reason: 'Has led elsewhere for years.' },
+    kept: ['pledge'],
+  },
+  'ask an applicant': { visitor: 'coordinator', path: '/coordinate/applications/1/ask', fields: { question: 'Since when?' }, kept: [] },
+  'decline an applicant': { visitor: 'coordinator', path: '/coordinate/applications/1/decline', fields: { words: 'Not yet.' }, kept: [] },
   'add an area': {
     visitor: 'coordinator',
     path: '/coordinate/areas',
@@ -250,6 +296,7 @@ const FORMS: Record<string, Form> = {
       commitmentDay: '20',
       quizQuestions: '10',
       quizPassPercent: '80',
+      agreementMonths: '12',
     },
     kept: ['groupName', 'eventDay', 'slowPace', 'hold', 'contactsKeptDays', 'quizQuestions', 'quizPassPercent'],
   },
@@ -381,6 +428,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
   it.each(Object.entries(FORMS))('%s never answers 500, and a refusal keeps what was typed', async (_, form) => {
     const site = await openSite();
     const cast = layCast(site);
+    layApplication(site, cast);
     const signedUp = site.services.db.write((tx) =>
       keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
     );
@@ -412,7 +460,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     );
   });
 
-  it.each(['/', '/coordinate', '/sign-in', '/lead/walks/new', '/coordinate/mail', '/walks.json', '/calendar.ics'])(
+  it.each(['/', '/coordinate', '/sign-in', '/lead/join', '/lead/walks/new', '/coordinate/mail', '/walks.json', '/calendar.ics'])(
     '%s with any query never answers 500',
     async (path) => {
       const site = await openSite();

@@ -20,6 +20,8 @@ const everyone = (status: number): Row => [status, status, status, status, statu
 const SIGNED_IN: Row = ['in', 200, 200, 200, 200, 200, 200];
 const LEADERS: Row = ['in', 403, 403, 200, 200, 200, 403];
 const COORDINATOR: Row = ['in', 403, 403, 403, 403, 403, 200];
+/** Of an application that is not there. */
+const APPLICATION: Row = ['in', 403, 403, 403, 403, 403, 404];
 const WALK_LEADERS: Row = ['in', 403, 403, 200, 403, 200, 200];
 const DRAFT_LEADERS: Row = ['in', 404, 404, 200, 404, 200, 200];
 
@@ -82,6 +84,18 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'POST /lead/commitment/excuse': { row: posted(LEADERS, 422) },
   'POST /lead/commitment/excuse/back': { row: posted(LEADERS) },
   'POST /lead/commitment/mails': { row: posted(LEADERS) },
+  'GET /lead/join': { row: everyone(200) },
+  'POST /lead/join/answer': { row: posted(SIGNED_IN) },
+  // Whoever leads already is sent to the page that says so; so is whoever would sign without having applied.
+  'GET /lead/join/apply': { row: ['in', 200, 200, 303, 303, 303, 200] },
+  'POST /lead/join/apply': { row: ['in', 422, 422, 303, 303, 303, 422] },
+  'POST /lead/join/apply/withdraw': { row: posted(SIGNED_IN) },
+  'GET /lead/join/agreement': { row: ['in', 303, 303, 200, 200, 200, 303] },
+  'POST /lead/join/agreement': { row: ['in', 303, 303, 422, 422, 422, 303] },
+  'GET /lead/about': { row: LEADERS },
+  'POST /lead/about': { row: posted(LEADERS, 422) },
+  'GET /lead/about/leave': { row: LEADERS },
+  'POST /lead/about/leave': { row: posted(LEADERS) },
   'GET /lead/walks/new': { row: LEADERS },
   'POST /lead/walks/new': { row: posted(LEADERS, 422) },
   'GET /lead/walks/:walk': { row: WALK_LEADERS, path: '/lead/walks/WALK' },
@@ -131,6 +145,11 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'POST /coordinate/leaders/:person/back': { row: posted(COORDINATOR), path: '/coordinate/leaders/4/back' },
   'POST /coordinate/leaders': { row: posted(COORDINATOR, 422) },
   'POST /coordinate/leaders/:person/stand-down': { row: posted(COORDINATOR), path: '/coordinate/leaders/999/stand-down' },
+  'GET /coordinate/applications': { row: COORDINATOR },
+  'GET /coordinate/applications/:application': { row: APPLICATION, path: '/coordinate/applications/999' },
+  'POST /coordinate/applications/:application/approve': { row: APPLICATION, path: '/coordinate/applications/999/approve' },
+  'POST /coordinate/applications/:application/ask': { row: APPLICATION, path: '/coordinate/applications/999/ask' },
+  'POST /coordinate/applications/:application/decline': { row: APPLICATION, path: '/coordinate/applications/999/decline' },
   'GET /coordinate/areas': { row: COORDINATOR },
   'POST /coordinate/areas': { row: posted(COORDINATOR, 422) },
   'GET /coordinate/areas/:area': { row: COORDINATOR, path: '/coordinate/areas/lantern-hills' },

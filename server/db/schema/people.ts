@@ -44,6 +44,16 @@ export const leaders = sqliteTable('leaders', {
   state: text('state', { enum: ['approved', 'stood_down'] }).notNull(),
   sinceMonth: text('since_month').notNull(),
   createdAt: integer('created_at').notNull(),
+  /** From this instant on no new walk is posted until the leader's agreement is signed: server/joining/renewal.ts. */
+  agreementDueAt: integer('agreement_due_at').notNull().default(0),
+  /** Weekdays they can lead on: 1 is Monday. */
+  days: text('days', { mode: 'json' }).$type<number[]>().notNull().default([]),
+  longestMetres: integer('longest_metres'),
+  shortestMetres: integer('shortest_metres'),
+  /** Until when a first-aid certificate is valid, YYYY-MM-DD. */
+  firstAidUntil: text('first_aid_until'),
+  /** Shares a first walk with a new leader, who may see name and phone. */
+  offersFirst: integer('offers_first', { mode: 'boolean' }).notNull().default(false),
 });
 
 /** What a leader promises from a month on. */

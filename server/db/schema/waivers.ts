@@ -1,6 +1,6 @@
 import { integer, sqliteTable, text } from 'drizzle-orm/sqlite-core';
 
-/** One signature of one version of the waiver text: evidence, chained to the one before. Only its address can be erased. */
+/** One signature of one version of the waiver, or by a leader of the leader's agreement: evidence, chained to the one before. Only its address can be erased. */
 export const waivers = sqliteTable('waivers', {
   id: integer('id').primaryKey(),
   /** page: typed on a page. paper: on the day, seen by a leader. file: on file elsewhere, brought in as a list. */
@@ -16,7 +16,7 @@ export const waivers = sqliteTable('waivers', {
   forName: text('for_name').notNull(),
   /** The name folded for comparison: see server/waivers/rules.ts. */
   forKey: text('for_key').notNull(),
-  signedAs: text('signed_as', { enum: ['self', 'guardian'] }).notNull(),
+  signedAs: text('signed_as', { enum: ['self', 'guardian', 'leader'] }).notNull(),
   signerName: text('signer_name').notNull(),
   signerKey: text('signer_key').notNull(),
   /** As it was typed; the signer's name where it stands on paper. */

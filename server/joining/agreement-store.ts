@@ -1,0 +1,73 @@
+import { and, desc, eq, sql } from 'drizzle-orm';
+import type { Tx } from '../db/open.js';
+import { leaders, texts, waivers } from '../db/schema/index.js';
+import type { Services } from '../services.js';
+import type { GroupText } from '../texts/store.js';
+import { keepWaiver, type Trace } from '../waivers/store.js';
+import { type Agreement, nextDue } from './renewal.js';
+import { AGREEMENT_CONSENT, AGREEMENT_INTENT } from './words.js';
+
+/** The latest leader's agreement signed with an address: when, ms, and which version; undefined where none was. */
+export function lastAgreement(q: Tx, email: string): { id: number; signedAt: number; version: number } | undefined {
+  return q
+    .select({ id: waivers.id, signedAt: waivers.signedAt, version: texts.version })
+    .from(waivers)
+    .innerJoin(texts, eq(texts.id, waivers.textId))
+    .where(and(eq(waivers.email, email), sql`${waivers.signedAs} = 'leader'`))
+    .orderBy(desc(waivers.signedAt), desc(waivers.id))
+    .limit(1)
+    .get();
+}
+
+/** When a leader's agreement is due, ms, and when they signed last; undefined for someone who does not lead. */
+export function agreementOf(q: Tx, person: { id: number; email: string }): Agreement | undefined {
+  const row = q
+    .select({ dueAt: leaders.agreementDueAt })
+    .from(leaders)
+    .where(and(eq(leaders.personId, person.id), eq(leaders.state, 'approved')))
+    .get();
+  return row && { dueAt: row.dueAt, signedAt: lastAgreement(q, person.email)?.signedAt ?? null };
+}
+
+/** Whose signature, in what name, of which text. */
+export interface Signature {
+  person: { id: number; email: string };
+  name: string;
+  signature: string;
+  text: GroupText;
+  trace: Trace;
+}
+
+/** Keeps a signature of the leader's agreement as the next link of the chain, and moves the day it is due; gives its number. */
+export function keepAgreement(tx: Tx, services: Services, { person, name, signature, text, trace }: Signature): number {
+  const now = services.now();
+  const before = agreementOf(tx, person);
+  const id = keepWaiver(
+    tx,
+    services.sealer,
+    {
+      how: 'page',
+      text,
+      signUpId: null,
+      memberId: null,
+      email: person.email,
+      forName: name,
+      signedAs: 'leader',
+      signerName: name,
+      signature,
+      intent: AGREEMENT_INTENT,
+      consent: AGREEMENT_CONSENT,
+      proof: 'signed in',
+      seenBy: '',
+      signedAt: now,
+    },
+    now,
+    trace,
+  );
+  if (before)
+    tx.update(leaders)
+      .set({ agreementDueAt: nextDue(before, now, services.settings().agreementMonths) })
+      .where(eq(leaders.personId, person.id))
+      .run();
+  return id;
+}
