@@ -1,6 +1,9 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { allAreas } from '../areas/store.js';
 import { lengthWords } from '../calc/measure.js';
 import { addMonths, monthOf } from '../calc/month.js';
+import { aboutLeader } from '../joining/about-store.js';
+import { aboutWords } from '../joining/about-words.js';
 import { bringBack } from '../leaders/store.js';
 import type { Services } from '../services.js';
 import { signedIn } from '../walks/led-request.js';
@@ -40,10 +43,12 @@ export function leaderPages(services: Services) {
     const month = isMonth(asked) ? asked : own.month;
     const { locale } = settings();
     const isGone = leader.standing === 'stood_down';
+    const about = aboutLeader(db.q, personId);
     return page(request, isRefused ? reply.code(422) : reply, 'commitment/leader', {
       title: leader.name,
       errorTitle: isRefused,
       leader,
+      about: about ? aboutWords(about, allAreas(db.q), { now: now(), settings: settings(), zone }) : [],
       stoodDown: isGone,
       mayBringBack: isGone && leader.disabledAt === null,
       mayStandDown: !isGone && personId !== signedIn(request),

@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
-import { standDown } from '../leaders/store.js';
+import { endLeading } from '../leaders/leaving.js';
 import { comingWalksOf } from '../leaders/walk-store.js';
 import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
@@ -90,7 +90,7 @@ export function aboutPages(services: Services) {
       title: 'Stop leading?',
       narrow: true,
       walks: walks.map((walk) => ({
-        href: `/lead/walks/${walk.id}`,
+        href: `/lead/walks/${walk.id}/together`,
         label: walk.routeName,
         date: shownDate(walk.gatherAt, walk.zone, settings(), now()),
       })),
@@ -104,7 +104,7 @@ export function aboutPages(services: Services) {
     db.write((tx) => {
       const count = comingWalksOf(tx, { personId: person.id }, now()).length;
       const areaName = allAreas(tx).find((area) => area.id === areaId)?.name ?? '';
-      standDown(tx, person.id, person.id, now());
+      endLeading(tx, oweContext(services), person.id, person.id);
       const walks = count === 0 ? '' : count === 1 ? '1 coming walk' : `${count} coming walks`;
       const letter = leftLetter({ personId: person.id, name: person.name, areaName }, walks);
       oweCoordinators(tx, oweContext(services), { kind: 'leader-left', event: `leader-left:${person.id}:${now()}`, letter });

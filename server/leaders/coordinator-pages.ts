@@ -7,13 +7,13 @@ import { waitingWords } from '../joining/review-model.js';
 import { settleApplication } from '../joining/store.js';
 import type { Services } from '../services.js';
 import { monthNow } from '../settings/home.js';
-import { endOffersTo } from '../together/ends.js';
 import { oweContext } from '../walks/save.js';
 import { shownDate } from '../walks/shown-date.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { readLeader } from './form.js';
-import { approveLeader, standDown } from './store.js';
+import { endLeading } from './leaving.js';
+import { approveLeader } from './store.js';
 import { comingWalksOf } from './walk-store.js';
 
 const LABELS: Record<string, string> = { name: 'Name', email: 'E-mail', phone: 'Phone', area: 'Area', pledge: 'Walks a month' };
@@ -90,11 +90,7 @@ export function coordinatorPages(services: Services) {
 
   function down(request: FastifyRequest, reply: FastifyReply) {
     const personId = Number((request.params as { person: string }).person);
-    if (Number.isSafeInteger(personId))
-      db.write((tx) => {
-        standDown(tx, personId, request.visitor.person?.id ?? 0, now());
-        endOffersTo(tx, oweContext(services), personId);
-      });
+    if (Number.isSafeInteger(personId)) db.write((tx) => endLeading(tx, oweContext(services), personId, request.visitor.person?.id ?? 0));
     services.mailOwed();
     return reply.redirect(`/coordinate/leaders?done=${personId}`, 303);
   }
