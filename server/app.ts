@@ -18,6 +18,7 @@ import type { Clock, Services } from './services.js';
 import { settingsRoutes } from './settings/routes.js';
 import { settingsReader } from './settings/store.js';
 import { signUpRoutes } from './signups/routes.js';
+import { standingRoutes } from './standing/routes.js';
 import { textRoutes } from './texts/routes.js';
 import { waiverRoutes } from './waivers/routes.js';
 import { walkRoutes } from './walks/routes.js';
@@ -106,6 +107,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   contactRoutes(app, services);
   privacyRoutes(app, services);
   leaderRoutes(app, services);
+  standingRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);

@@ -1,5 +1,6 @@
 import { openingsOf } from '../contacts/openings.js';
 import type { Services } from '../services.js';
+import { notesKept } from '../standing/store.js';
 import type { Person } from '../web/visitor.js';
 import { leaderRecord, ownAudit, ownKeptContacts, ownMail, ownRoutes, ownSessions, ownWaivers, walksLed } from './me-store.js';
 import { memberships, type OwnMember, type OwnSignUp, ownSignUps, partiesByNumber } from './own-signups.js';
@@ -45,6 +46,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     leader,
     walksLed: leader ? walksLed(q, id) : [],
     routes: ownRoutes(q, id),
+    standingNotes: notesKept(q, id),
     audit: ownAudit(q, id, most),
   };
 }

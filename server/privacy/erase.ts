@@ -17,6 +17,7 @@ import {
 import type { Sealer } from '../db/seal.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
+import { deleteNotes } from '../standing/store.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
 import { blankPartyNames, blankWriter } from './blank-notices.js';
 import { emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
@@ -87,6 +88,7 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   }
   endAllSessions(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
+  deleteNotes(tx, person.id);
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();
   noLongerShares(tx, person.id, now);

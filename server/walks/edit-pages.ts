@@ -5,6 +5,7 @@ import type { RouteReader } from '../gpx/reader.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { minorsOn } from '../signups/party.js';
+import { NOTE_FIELDS } from '../standing/rules.js';
 import { type CheckItem, unexplained } from '../walkcheck/rules.js';
 import { line, type Typed, ticked } from '../web/forms.js';
 import { aside } from './asides.js';
@@ -158,7 +159,8 @@ type Read = { faults: Record<string, string>; offsets: { value: string; at: numb
 function asked(intent: string, read: Read) {
   const { check } = read;
   if (!('faults' in read)) return { check, checked: intent === 'check' };
-  const faults = intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => field === 'gpx'));
+  const shown = intent === 'notes' ? ['gpx', ...Object.keys(NOTE_FIELDS)] : ['gpx'];
+  const faults = intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => shown.includes(field)));
   return { check, faults, offsets: read.offsets };
 }
 

@@ -22,6 +22,7 @@ const WORDS = [
   'leaders.since_month',
   'pledges.from_month',
   'excused_months.month',
+  'standing_notes.goes_into',
   'erased.mark',
   'erased.proof',
   'routes.shape',

@@ -47,6 +47,8 @@ export function layMarked(site: TestSite): Marked {
     put('leaders', { person_id: id, area_id: 1, state: 'approved', since_month: '2026-01', created_at: NOON });
   put('pledges', { person_id: personId, from_month: '2026-01', walks: 2 });
   put('excused_months', { person_id: personId, month: '2026-02', ...marked('excused_months', 'reason') });
+  put('standing_notes', { person_id: personId, ...marked('standing_notes', 'title', 'body'), goes_into: 'bring', created_at: NOON });
+  put('series', { by_person_id: personId, created_at: NOON });
   put('audit_log', { at: NOON, person_id: personId, ...marked('audit_log', 'action', 'subject') });
   put('texts', { kind: 'briefing', version: 9, body: 'Walk.', sha256: 'x', created_at: NOON, by_person_id: personId });
   const route = put('routes', {

@@ -110,6 +110,19 @@ const FORMS: Record<string, Form> = {
     },
     kept: ['routeName', 'distance', 'stops[0][distance]', 'explain[water]'],
   },
+  'keep a standing note': {
+    visitor: 'leader',
+    path: '/lead/notes',
+    fields: { title: 'Parking', body: 'Park by the weir.', goesInto: 'directions' },
+    kept: ['title', 'body'],
+  },
+  'change a standing note': { visitor: 'leader', path: '/lead/notes/1', fields: { title: 'Parking', body: 'By the weir.' }, kept: [] },
+  'put standing notes in': {
+    visitor: 'leader',
+    path: '/lead/walks/new',
+    fields: { ...WALK_FIELDS, note: '1', intent: 'notes' },
+    kept: ['routeName', 'distance'],
+  },
   'cancel a walk': { visitor: 'leader', path: '/lead/walks/WALK/cancel', fields: { kind: 'safety', reason: 'Storm' }, kept: ['reason'] },
   'open emergency details': {
     visitor: 'coordinator',

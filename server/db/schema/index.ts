@@ -3,5 +3,6 @@ export * from './areas.js';
 export * from './people.js';
 export * from './routes.js';
 export * from './signups.js';
+export * from './standing.js';
 export * from './waivers.js';
 export * from './walks.js';
