@@ -14,6 +14,7 @@ import { messageRoutes } from './messages/routes.js';
 import { noticeRoutes } from './notices/routes.js';
 import { peopleRoutes } from './people/routes.js';
 import { privacyRoutes } from './privacy/routes.js';
+import { repeatRoutes } from './repeats/routes.js';
 import type { Clock, Services } from './services.js';
 import { settingsRoutes } from './settings/routes.js';
 import { settingsReader } from './settings/store.js';
@@ -108,6 +109,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   privacyRoutes(app, services);
   leaderRoutes(app, services);
   standingRoutes(app, services);
+  repeatRoutes(app, services);
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);

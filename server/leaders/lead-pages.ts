@@ -7,6 +7,7 @@ import { windowState } from '../contacts/window.js';
 import { saturdayIn } from '../coverage/rules.js';
 import { areaMonths } from '../coverage/store.js';
 import { failedOf, walkNotices } from '../notices/store.js';
+import { seriesModel } from '../repeats/series-model.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { partiesOf } from '../signups/party.js';
@@ -152,6 +153,7 @@ export function leadPages(services: Services) {
       failed: failedOf(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings())),
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
+      series: seriesModel(db.q, walk, settings()),
       changes: history(walk),
     });
   }

@@ -94,7 +94,12 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       versionsWritten: one.versionsWritten,
       forecastTyped: iso(one.forecastAt),
     })),
-    standingNotes: held.standingNotes.map(({ title, body, goesInto, createdAt }) => ({ title, text: body, goesInto, kept: iso(createdAt) })),
+    standingNotes: held.standingNotes.map(({ title, body, goesInto, createdAt }) => ({
+      title,
+      text: body,
+      goesInto,
+      kept: iso(createdAt),
+    })),
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
     log: held.audit.map(({ at, personId, action, subject, detail }) => ({
       at: iso(at),

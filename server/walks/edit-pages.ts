@@ -160,7 +160,8 @@ function asked(intent: string, read: Read) {
   const { check } = read;
   if (!('faults' in read)) return { check, checked: intent === 'check' };
   const shown = intent === 'notes' ? ['gpx', ...Object.keys(NOTE_FIELDS)] : ['gpx'];
-  const faults = intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => shown.includes(field)));
+  const faults =
+    intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => shown.includes(field)));
   return { check, faults, offsets: read.offsets };
 }
 

@@ -1,3 +1,4 @@
+import type { Tx } from '../db/open.js';
 import { oweCancellation, oweChanges, owedPreview } from '../notices/owe.js';
 import type { Services } from '../services.js';
 import { fillFreedPlaces } from '../signups/places.js';
@@ -15,14 +16,24 @@ const SAME_POST_MS = 10 * 60_000;
 
 /** Adds a walk as a draft or posted; gives its number. The same form sent twice gives the walk it made first. */
 export function saveNewWalk(services: Services, facts: WalkFacts, leaderId: number, state: 'draft' | 'posted'): number {
-  const uid = `${services.secret().slice(0, 22)}@${new URL(services.config.baseUrl).hostname}`;
   const now = services.now();
   return services.db.write((tx) => {
     const twin = lastAdded(tx, leaderId, now - SAME_POST_MS).find(
       (walk) => walk.state === state && changedFacts(factsOf(walk), facts).length === 0,
     );
-    return twin?.id ?? addWalk(tx, facts, { state, uid, leaderId, now });
+    return twin?.id ?? makeWalk(tx, services, facts, { leaderId, state });
   });
+}
+
+/** Adds a walk within a transaction: the one way by which a leader's new walk comes to be, posted or not, alone or with others of a series. */
+export function makeWalk(
+  tx: Tx,
+  services: Services,
+  facts: WalkFacts,
+  made: { leaderId: number; state: 'draft' | 'posted'; seriesId?: number },
+): number {
+  const uid = `${services.secret().slice(0, 22)}@${new URL(services.config.baseUrl).hostname}`;
+  return addWalk(tx, facts, { ...made, uid, now: services.now() });
 }
 
 interface Edit {

@@ -163,7 +163,7 @@ export function layMarked(site: TestSite): Marked {
   const notice = (row: Record<string, string | number>) =>
     put('notices', { kind: 'change', state: 'sent', created_at: NOON, due_at: NOON, give_up_at: NOON, ...row });
   notice({
-    ...marked('notices', 'event', 'to_name', 'to_email', 'message_id', 'last_error'),
+    ...marked('notices', 'event', 'to_name', 'to_email', 'message_id', 'last_error', 'lot'),
     walk_id: otherWalk,
     sign_up_id: own,
     content: JSON.stringify({ test: { askedAt: NOON, note: mark('notices', 'content') } }),

@@ -123,6 +123,32 @@ const FORMS: Record<string, Form> = {
     fields: { ...WALK_FIELDS, note: '1', intent: 'notes' },
     kept: ['routeName', 'distance'],
   },
+  'choose the dates of a series': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/repeat',
+    fields: { every: '1', ends: 'count', count: '3', until: '', intent: 'preview' },
+    kept: [],
+  },
+  'list the dates of a series': {
+    visitor: 'co-leader',
+    path: '/lead/walks/WALK/repeat',
+    fields: {
+      every: 'dates',
+      ends: '',
+      dates: '2026-12-12',
+      'hour[2026-12-12]': '-05:00',
+      make: '2026-12-12',
+      as: 'posted',
+      intent: 'preview',
+    },
+    kept: [],
+  },
+  'make a series': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/repeat',
+    fields: { every: '2', ends: 'until', until: '2027-01-30', make: '2026-12-19', as: 'draft', seen: 'guessed', intent: 'make' },
+    kept: [],
+  },
   'cancel a walk': { visitor: 'leader', path: '/lead/walks/WALK/cancel', fields: { kind: 'safety', reason: 'Storm' }, kept: ['reason'] },
   'open emergency details': {
     visitor: 'coordinator',

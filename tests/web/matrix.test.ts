@@ -80,6 +80,8 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'POST /lead/walks/:walk/edit': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/edit' },
   'GET /lead/walks/:walk/cancel': { row: WALK_LEADERS, path: '/lead/walks/WALK/cancel' },
   'POST /lead/walks/:walk/cancel': { row: posted(WALK_LEADERS, 422), path: '/lead/walks/WALK/cancel' },
+  'GET /lead/walks/:walk/repeat': { row: ['in', 403, 403, 200, 403, 200, 403], path: '/lead/walks/WALK/repeat' },
+  'POST /lead/walks/:walk/repeat': { row: ['in', 403, 403, 422, 403, 422, 403], path: '/lead/walks/WALK/repeat' },
   'GET /lead/walks/:walk/pack': { row: WALK_LEADERS, path: '/lead/walks/WALK/pack' },
   'GET /lead/walks/:walk/contacts': { row: WALK_LEADERS, path: '/lead/walks/WALK/contacts' },
   // A leader is refused before the window, whatever is sent; a coordinator must choose one person and say what happened.
