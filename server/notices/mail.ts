@@ -8,7 +8,7 @@ import { mailedLink, signingLink } from '../signups/link.js';
 import type { Views } from '../web/render.js';
 import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { invitation } from './invitation.js';
-import { KINDS } from './kinds.js';
+import { KINDS, lotSubject } from './kinds.js';
 import { walkModels } from './mail-model.js';
 import type { Mail } from './transport.js';
 
@@ -27,7 +27,13 @@ export interface MailMaker {
   make: (letter: Letter) => Mail;
   /** The same for a coordinator's eyes: the links that would let one act as the walker are left out. */
   makeWithoutSecrets: (letter: Letter) => Mail;
+  /** The one mail of notices that go together, the oldest first: its Message-ID is that one's. Of one alone, its own mail. */
+  makeLot: (letters: Lot) => Mail;
+  makeLotWithoutSecrets: (letters: Lot) => Mail;
 }
+
+/** Notices of one kind to one address that go as one mail. */
+export type Lot = [Letter, ...Letter[]];
 
 const LEFT_OUT = '(left out here)';
 
@@ -39,37 +45,60 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   function make(letter: Letter, secrets: boolean): Mail {
     const { kind, content } = letter;
     const settings = services.settings();
+    const { walk, shown, written } = partOf(letter, secrets);
+    const subject = KINDS[kind].subject(walk, settings.groupName);
+    const model = { ...shared(letter, subject), ...shown, ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}) };
+    return { ...enveloped(letter, { view: kind, subject, written, model }), calendar: calendarOf(letter, { walk, shown, written }) };
+  }
+
+  /** All that one edit owes one address: a mail that says each walk's news, with a calendar file for each. */
+  function makeLot(letters: Lot, secrets: boolean): Mail {
+    const settings = services.settings();
+    const [first] = letters;
+    const parts = letters.map((letter) => ({ letter, ...partOf(letter, secrets) })).sort((a, b) => gatherAt(a.walk) - gatherAt(b.walk));
+    const walks = parts.flatMap(({ walk }) => (walk ? [walk] : []));
+    const subject = lotSubject(first.kind, walks, settings);
+    const written = Math.max(...parts.map((part) => part.written));
+    const model = { ...shared(first, subject), count: parts.length, walks: parts.map(({ shown }) => shown), cancelled: walks[0]?.cancelled };
+    const attached = parts.map(({ letter, ...part }) => calendarOf(letter, part)).filter((part) => part !== null);
+    return { ...enveloped(first, { view: `lots/${first.kind}`, subject, written, model }), calendar: null, attached };
+  }
+
+  /** A letter's walk in words, with its private links. */
+  function partOf({ content, toEmail, createdAt }: Letter, secrets: boolean) {
     const walk = 'walk' in content ? content.walk : null;
     const absent = walk && absentOf(walk);
     // A link by which someone signs goes to nobody else.
-    if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
-    const subject = KINDS[kind].subject(walk, settings.groupName);
-    const written = walk?.writtenAt ?? letter.createdAt;
-    const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
+    if (absent && absent.email !== toEmail) throw new Error('a signing link is not for this address');
+    const shown = walk ? { ...walkModel(walk, services.settings()), ...links(walk, secrets) } : null;
+    return { walk, shown, written: walk?.writtenAt ?? createdAt };
+  }
+
+  type Part = ReturnType<typeof partOf>;
+
+  function calendarOf(letter: Letter, { walk, shown, written }: Part): Mail['calendar'] {
+    if (!walk || !shown) return null;
     const attendee = { name: letter.toName, email: letter.toEmail };
-    const model = {
-      subject,
-      lang: settings.locale,
-      groupName: settings.groupName,
-      name: letter.toName,
-      home: config.baseUrl,
-      keepsMail: config.smtpUrl === undefined,
-      ...shown,
-      ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
-    };
-    const body = views.render(`mail/${kind}.html`, model);
+    const invited = { kind: letter.kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written };
+    return invitation(invited, { settings: services.settings(), config });
+  }
+
+  function shared(letter: Letter, subject: string) {
+    const { locale, groupName } = services.settings();
+    const keepsMail = config.smtpUrl === undefined;
+    return { subject, lang: locale, groupName, name: letter.toName, home: config.baseUrl, keepsMail };
+  }
+
+  function enveloped(letter: Letter, { view, subject, written, model }: { view: string; subject: string; written: number; model: object }) {
+    const body = views.render(`mail/${view}.html`, model);
     return {
       messageId: letter.messageId,
       date: new Date(written),
       from: config.mailFrom,
       to: { name: letter.toName, address: letter.toEmail },
       subject,
-      text: views.render(`mail/${kind}.txt`, model),
+      text: views.render(`mail/${view}.txt`, model),
       html: views.render('mail/parts/layout.html', { ...model, body }),
-      calendar:
-        walk && shown
-          ? invitation({ kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written }, { settings, config })
-          : null,
     };
   }
 
@@ -89,12 +118,22 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     };
   }
 
-  return { make: (letter) => make(letter, true), makeWithoutSecrets: (letter) => make(letter, false) };
+  const makeAny = (letters: Lot, secrets: boolean) => (letters.length === 1 ? make(letters[0], secrets) : makeLot(letters, secrets));
+  return {
+    make: (letter) => make(letter, true),
+    makeLot: (letters) => makeAny(letters, true),
+    makeWithoutSecrets: (letter) => make(letter, false),
+    makeLotWithoutSecrets: (letters) => makeAny(letters, false),
+  };
 }
 
 /** The absent adult whom a mail asks to sign, or gives news. */
 function absentOf(walk: WalkContent) {
   return walk.toSign ?? walk.member;
+}
+
+function gatherAt(walk: WalkContent | null): number {
+  return walk?.facts.gatherAt ?? 0;
 }
 
 /** Texts by number. A version never changes, so each is read once. */

@@ -17,7 +17,14 @@ export interface Mail {
   subject: string;
   text: string;
   html: string;
-  calendar: { method: 'REQUEST' | 'CANCEL'; body: string } | null;
+  calendar: CalendarPart | null;
+  /** Calendars of a mail about several walks: each a file of its own, since one invitation is about one event (RFC 5546, 3.2.2). */
+  attached?: CalendarPart[];
+}
+
+export interface CalendarPart {
+  method: 'REQUEST' | 'CANCEL';
+  body: string;
 }
 
 /**
@@ -119,7 +126,7 @@ function timeLimit(ms: number) {
 
 /** The mail in nodemailer's words. Names and addresses apart, so that a comma in a name makes no second recipient. */
 export function headers(mail: Mail) {
-  const { messageId, date, from, to, subject, text, html, calendar } = mail;
+  const { messageId, date, from, to, subject, text, html, calendar, attached = [] } = mail;
   return {
     messageId,
     date,
@@ -130,7 +137,12 @@ export function headers(mail: Mail) {
     html,
     headers: { 'Auto-Submitted': 'auto-generated' },
     ...(calendar ? { icalEvent: { method: calendar.method, filename: 'walk.ics', content: calendar.body } } : {}),
+    ...(attached.length > 0 ? { attachments: attached.map(attachment) } : {}),
   };
+}
+
+function attachment({ method, body }: CalendarPart, index: number) {
+  return { filename: `walk-${index + 1}.ics`, content: body, contentType: `text/calendar; charset=utf-8; method=${method}` };
 }
 
 export interface SmtpError extends Error {
