@@ -59,7 +59,12 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const walks = parts.flatMap(({ walk }) => (walk ? [walk] : []));
     const subject = lotSubject(first.kind, walks, settings);
     const written = Math.max(...parts.map((part) => part.written));
-    const model = { ...shared(first, subject), count: parts.length, walks: parts.map(({ shown }) => shown), cancelled: walks[0]?.cancelled };
+    const model = {
+      ...shared(first, subject),
+      count: parts.length,
+      walks: parts.map(({ shown }) => shown),
+      cancelled: walks[0]?.cancelled,
+    };
     const attached = parts.map(({ letter, ...part }) => calendarOf(letter, part)).filter((part) => part !== null);
     return { ...enveloped(first, { view: `lots/${first.kind}`, subject, written, model }), calendar: null, attached };
   }

@@ -63,7 +63,12 @@ export function oweCancellation(tx: Tx, context: OweContext, walkId: number, lot
 }
 
 /** Owes everyone signed up what an edit changed. Called after the walk's new version was written, in the same transaction. */
-export function oweChanges(tx: Tx, context: OweContext, walkId: number, { offered, lot = null }: { offered: boolean; lot?: string | null }): void {
+export function oweChanges(
+  tx: Tx,
+  context: OweContext,
+  walkId: number,
+  { offered, lot = null }: { offered: boolean; lot?: string | null },
+): void {
   const told = toldWalk(tx, context, walkId);
   for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, { offered, lot });
   oweMemberChanges(tx, context, told, { offered });

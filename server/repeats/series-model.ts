@@ -27,3 +27,11 @@ export function seriesModel(q: Tx, walk: WalkRow, settings: GroupSettings) {
         })),
       };
 }
+
+/** "Sat, Dec 19": the walks of a series after one of its walks that are still to come, for the form that asks whether they change, too. */
+export function laterDates(q: Tx, walk: WalkRow, now: number, settings: GroupSettings): string[] {
+  if (walk.seriesId === null) return [];
+  return seriesWalks(q, walk.seriesId)
+    .filter((one) => one.gatherAt > Math.max(now, walk.gatherAt) && (one.state === 'draft' || one.state === 'posted'))
+    .map((one) => when(one.gatherAt, one.zone, settings).date);
+}

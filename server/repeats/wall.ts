@@ -33,7 +33,7 @@ export function atWall(facts: WalkFacts, wall: Wall, offset: number | null): OnD
   const [gatherAt = 0, setOffAt = 0] = instants;
   const doubledOffset = chosen?.offsetMinutes ?? null;
   return {
-    facts: { ...facts, ...wall, doubledOffset, gatherAt, setOffAt },
+    facts: { ...facts, date: wall.date, gather: wall.gather, setOff: wall.setOff, zone: wall.zone, doubledOffset, gatherAt, setOffAt },
     doubled:
       chosen === null
         ? null

@@ -60,5 +60,6 @@ export function firstWords(text: string): string {
   const line = text.replace(/\s+/g, ' ');
   if (line.length <= MOST_WORDS_SHOWN) return line;
   const cut = line.slice(0, MOST_WORDS_SHOWN);
-  return `${cut.slice(0, Math.max(cut.lastIndexOf(' '), MOST_WORDS_SHOWN / 2)).toWellFormed()}…`;
+  const blank = cut.lastIndexOf(' ');
+  return `${cut.slice(0, blank > 0 ? blank : MOST_WORDS_SHOWN).toWellFormed()}…`;
 }

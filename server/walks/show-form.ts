@@ -2,6 +2,8 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
 import { routeById, type StoredRoute } from '../gpx/store.js';
 import { differences } from '../notices/difference.js';
+import { isForLater } from '../repeats/scope.js';
+import { laterDates } from '../repeats/series-model.js';
 import type { Services } from '../services.js';
 import { notesOf } from '../standing/store.js';
 import { noteTicks } from '../standing/ticks.js';
@@ -52,6 +54,7 @@ export function formPage(services: Services) {
       check: check ? checkModel(check, { faults }) : null,
       checkFirst: check !== undefined && (checked === true || refused),
       reasons: reasonsNotShown(typed, check ?? []),
+      scopeLater: isForLater(typed),
       noteTicks: noteTicks(notesOf(db.q, signedIn(request)), typed),
       narrow: true,
       errorTitle: refused,
@@ -88,6 +91,7 @@ export function formPage(services: Services) {
       walkId: walk.id,
       version: walk.version,
       isDraft: walk.state === 'draft',
+      laterDates: laterDates(db.q, walk, now(), settings()),
     };
   }
 
