@@ -11,6 +11,7 @@ import { DEMO_PEOPLE, type DemoPerson, linksIn } from './links.js';
 import { inventWalkers, someone } from './names.js';
 import { layNotices } from './notices.js';
 import { type Planned, plannedWalks, type Span, spanAround } from './plan.js';
+import { layRepeats } from './repeats.js';
 import { rowWriter } from './rows.js';
 import { prepare } from './statements.js';
 import { chooseStories } from './stories.js';
@@ -87,6 +88,7 @@ function layWalks(
   const walks = demoWalks(planned, leaders, stories, ways, making);
   const write = rowWriter({ ...ground, rules: textInForce(tx, 'rules'), waiver: textInForce(tx, 'waiver') });
   for (const walk of walks) write.walk(walk);
+  layRepeats(tx, walks[planned.indexOf(stories.ridge)], { now, host: ground.host });
   const leadersOwn = [stories.today, stories.leadersNext].map((plan) => walks[planned.indexOf(plan)]);
   layForecasts(leadersOwn, { today: span.today, now, insert: prepare(ground.db.raw) });
   for (const laid of demoBookings(planned, walks, stories, inventWalkers(WALKERS - 1), demoWalker(), making))

@@ -16,6 +16,8 @@ import { signUpFields } from '../support/sign-up.js';
 const NOW = Date.UTC(2026, 10, 25, 12);
 /** Tables that grow with every walk: no page may read one from end to end. */
 const GROWING = [
+  'standing_notes',
+  'series',
   'routes',
   'forecasts',
   'walks',
@@ -34,7 +36,7 @@ const GROWING = [
   'people',
 ];
 /** Fixed for each page, whatever is in the database. */
-const MOST_STATEMENTS = 16;
+const MOST_STATEMENTS = 17;
 
 it('every statement of every page finds its rows by an index, and there are few of them', async () => {
   let statements: string[] = [];
@@ -54,6 +56,7 @@ it('every statement of every page finds its rows by an index, and there are few 
     )
     .pluck()
     .get(leader, NOW) as number;
+  const ofSeries = raw.prepare('SELECT min(id) FROM walks WHERE series_id IS NOT NULL').pluck().get() as number;
   const signUp = raw.prepare('SELECT id FROM sign_ups WHERE walk_id = ? LIMIT 1').pluck().get(walk) as number;
   const token = db.write((tx) => startSession(tx, services, leader));
   const cookie = `${sessionCookie(config)}=${token}`;
@@ -81,7 +84,7 @@ it('every statement of every page finds its rows by an index, and there are few 
     expect([url, (await app.inject({ url, headers: { cookie } })).statusCode]).toEqual([url, 200]);
     look(`GET ${url}`);
   };
-  const post = async (url: string, fields: Record<string, string>) => {
+  const post = async (url: string, fields: Record<string, string>, status = 303) => {
     statements = [];
     const answer = await app.inject({
       method: 'POST',
@@ -89,7 +92,7 @@ it('every statement of every page finds its rows by an index, and there are few 
       headers: { cookie, origin: config.baseUrl, 'content-type': 'application/x-www-form-urlencoded' },
       payload: new URLSearchParams({ csrf, ...fields }).toString(),
     });
-    expect([url, answer.statusCode]).toEqual([url, 303]);
+    expect([url, answer.statusCode]).toEqual([url, status]);
     look(`POST ${url}`);
   };
 
@@ -119,6 +122,12 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/lead',
     `/lead/walks/${walk}`,
     `/lead/walks/${walk}/edit`,
+    `/lead/walks/${ofSeries}`,
+    `/lead/walks/${ofSeries}/edit`,
+    `/lead/walks/${ofSeries}/cancel`,
+    `/lead/walks/${walk}/repeat`,
+    '/lead/notes',
+    '/lead/notes/1',
     `/lead/walks/${walk}/pack`,
     `/lead/walks/${walk}/weather`,
     `/lead/walks/${walk}/message`,
@@ -143,6 +152,15 @@ it('every statement of every page finds its rows by an index, and there are few 
   await post(`/walks/${walk}/sign-up`, signUpFields());
   await post(`${own}/withdraw`, {});
   await post('/sign-in', { email: 'ana@walkers.example' });
+  await post('/lead/notes', { title: 'Parking', body: 'By the weir', goesInto: 'directions' });
+  await post('/lead/notes/1', { intent: 'delete' });
+  const dates = { every: '2', ends: 'count', count: '3' };
+  await post(`/lead/walks/${walk}/repeat`, { ...dates, intent: 'preview' }, 200);
+  const later = raw
+    .prepare("SELECT 'later[w' || id || ']', CAST(version AS TEXT) FROM walks WHERE series_id IS NOT NULL AND id <> ?")
+    .raw()
+    .all(ofSeries) as [string, string][];
+  await post(`/lead/walks/${ofSeries}/cancel`, { kind: 'other', reason: 'Ill', scope: 'later', ...Object.fromEntries(later) });
   await post(`/lead/walks/${walk}/cancel`, { kind: 'other', reason: 'Leader ill' });
   const context = { now: NOW, settings: services.settings(), config };
   db.write((tx) => oweReminders(tx, context));
