@@ -87,6 +87,7 @@ export function repeatPages(services: Services) {
     const byDate = new Map(Object.entries(faults).map(([field, text]) => [field.slice('make-'.length), text]));
     return page(request, refused ? reply.code(422) : reply, 'repeats/rows', {
       ...frame(walk),
+      narrow: false,
       errorTitle: refused,
       errors: summary(faults),
       fault: faults.make,
@@ -101,6 +102,7 @@ export function repeatPages(services: Services) {
   function frame(walk: WalkRow) {
     return {
       title: `A series of the ${walkTitle(walk, settings().units)}`,
+      name: walkTitle(walk, settings().units),
       narrow: true,
       meet: meetFrame(walk, settings()),
       walk: { id: walk.id },

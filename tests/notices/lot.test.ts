@@ -217,6 +217,18 @@ describe('a lot that meets trouble', () => {
     expect(stories()).toEqual(everyStory('confirmation sent, change sent'));
   });
 
+  it('that was put off, and is edited again with another walk, goes with it as one mail', async () => {
+    series.editAll({ meetingPoint: 'North gate' }, 1);
+    stage.sink.script('end', 451);
+    await wait(3 * MINUTE);
+    expect(stories()).toEqual(['confirmation sent', 'confirmation sent, change pending', 'confirmation sent, change pending']);
+    series.editAll({ gather: '08:30' });
+    await wait(20 * MINUTE);
+    expect(news()).toHaveLength(1);
+    expect((await parsed(news()[0])).text?.match(/now: {4}North gate/g)).toHaveLength(2);
+    expect(stories()).toEqual(everyStory('confirmation sent, change sent'));
+  });
+
   it('refused, shows as failed on each walk, and trying one again tries all as one mail', async () => {
     series.editAll({ meetingPoint: 'North gate' });
     stage.sink.script('rcpt', 550);

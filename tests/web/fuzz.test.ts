@@ -110,6 +110,18 @@ const FORMS: Record<string, Form> = {
     },
     kept: ['routeName', 'distance', 'stops[0][distance]', 'explain[water]'],
   },
+  'edit a walk and the later ones': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/edit',
+    fields: { ...WALK_FIELDS, scope: 'later', 'later[w1]': '1', intent: 'save', version: '1' },
+    kept: ['routeName', 'distance'],
+  },
+  'cancel a walk and the later ones': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/cancel',
+    fields: { kind: 'other', reason: 'Ill', scope: 'later', 'later[w2]': '1' },
+    kept: ['reason'],
+  },
   'keep a standing note': {
     visitor: 'leader',
     path: '/lead/notes',
@@ -313,6 +325,16 @@ const STRANGE = fc.constantFrom(
   'dropRoute',
   'walkCheck',
   'seenOn',
+  'note',
+  'scope',
+  'later',
+  'later[1]',
+  'later[w1]',
+  'make',
+  'hour',
+  'hour[2026-12-12]',
+  'seen',
+  'as',
 );
 
 /** Fields of several lines: there, line ends come back as they were. */
