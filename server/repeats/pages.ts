@@ -102,7 +102,7 @@ export function repeatPages(services: Services) {
   function frame(walk: WalkRow) {
     return {
       title: `A series of the ${walkTitle(walk, settings().units)}`,
-      name: walkTitle(walk, settings().units),
+      walkName: walkTitle(walk, settings().units),
       narrow: true,
       meet: meetFrame(walk, settings()),
       walk: { id: walk.id },

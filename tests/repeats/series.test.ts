@@ -73,6 +73,14 @@ describe('a series', () => {
     ]);
   });
 
+  it('begins with a form that is sound as it stands', async () => {
+    const { leader, repeat } = await opened();
+    const fields = formFields((await leader.get(repeat)).text);
+    expect(fields).toMatchObject({ every: '1', ends: 'count', count: '4', until: '', dates: '' });
+    const preview = await leader.post(repeat, { ...fields, intent: 'preview' });
+    expect([preview.status, preview.text.match(/name="make"/g)?.length]).toEqual([200, 4]);
+  });
+
   it('of drafts is seen by nobody else', async () => {
     const { leader, repeat, inSeries } = await opened();
     await makeAll(leader, repeat, list('2026-12-12'), { as: 'draft' });
