@@ -14,6 +14,7 @@ import { layMessages, thankedAt } from './messages.js';
 import { inventWalkers, someone } from './names.js';
 import { layNotices } from './notices.js';
 import { type Planned, plannedWalks, type Span, spanAround } from './plan.js';
+import { layRepeats } from './repeats.js';
 import { type LaidWalk, rowWriter } from './rows.js';
 import { prepare } from './statements.js';
 import { chooseStories } from './stories.js';
@@ -100,6 +101,7 @@ function layWalks(
   const walks = demoWalks(planned, leaders, stories, ways, making);
   const write = rowWriter({ ...ground, rules: textInForce(tx, 'rules'), waiver: textInForce(tx, 'waiver') });
   for (const walk of walks) write.walk(walk);
+  layRepeats(tx, walks[planned.indexOf(stories.ridge)], { now, host: ground.host });
   const leadersOwn = [stories.today, stories.leadersNext].map((plan) => walks[planned.indexOf(plan)]);
   layForecasts(leadersOwn, { today: span.today, now, insert: prepare(ground.db.raw) });
   const telling = { tx, now, settings, leaders, write };

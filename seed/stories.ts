@@ -7,6 +7,8 @@ export interface Stories {
   today: Planned;
   /** Led by the demo's leader: today's and some to come, a long one over the ridge among them. */
   leadersOwn: Set<Planned>;
+  /** A long one of theirs, which they mean to lead again. */
+  ridge: Planned;
   /** The next one the demo's leader leads after today. */
   leadersNext: Planned;
   /** Full, with people waiting. */
@@ -38,6 +40,7 @@ export function chooseStories(planned: Planned[], span: Span): Stories {
   return {
     today,
     leadersOwn: new Set([today, next, ridge, ...mine.filter((_, index) => index % 5 === 2).slice(0, 3)]),
+    ridge,
     leadersNext: next,
     full: first(MILLBROOK, 2),
     cancelled: first(PORT_AVERY, 1),

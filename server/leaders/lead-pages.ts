@@ -8,6 +8,7 @@ import { leadLines } from '../joining/lead-lines.js';
 import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
 import { failedOf, walkNotices } from '../notices/store.js';
+import { seriesModel } from '../repeats/series-model.js';
 import type { Services } from '../services.js';
 import { partiesOf } from '../signups/party.js';
 import { askedPart, togetherPart } from '../together/model.js';
@@ -135,6 +136,7 @@ export function leadPages(services: Services) {
       failed: failedOf(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings())),
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
+      series: seriesModel(db.q, walk, settings()),
       changes: history(walk),
       messages: walkMessages(services, walk),
       together: isDiscarded(walk) ? null : togetherPart({ q: db.q, now: now() }, walk),

@@ -3,26 +3,37 @@ import { eq } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { notices } from '../db/schema/index.js';
 import type { Services } from '../services.js';
-import { type OweContext, toldWalk } from './compose.js';
+import { type OweContext, type ToldWalk, toldWalk } from './compose.js';
 import { giveUpAt } from './due.js';
 import { KINDS } from './kinds.js';
 import { messageId, type NoticeRow } from './owed.js';
 import { settleSignUp } from './settle.js';
 import { stateOf } from './sign-up-state.js';
-import { failedIds, noticeById } from './store.js';
+import { failedIds, failedWith, noticeById } from './store.js';
 
 /**
- * Gives a failed notice another try, at once, saying what is true now; false where it did not fail, or is of no use any more (a
- * sign-in link that has expired).
+ * Gives a failed notice another try, at once, saying what is true now, with those that failed in the same mail; false where it did not
+ * fail, or is of no use any more (a sign-in link that has expired).
  */
 export function tryAgain(tx: Tx, context: OweContext, id: number): boolean {
   const row = noticeById(tx, id);
   if (row?.state !== 'failed') return false;
-  const told = row.walkId === null ? null : toldWalk(tx, context, row.walkId);
-  const until = untilWhen(context, row, told?.facts.gatherAt);
-  if (until <= context.now) return false;
+  const told = new Map<number, ToldWalk>();
+  const again = failedWith(tx, row).map((one) => {
+    const walk = one.walkId === null ? null : (told.get(one.walkId) ?? toldWalk(tx, context, one.walkId));
+    if (walk) told.set(walk.walk.id, walk);
+    return { row: one, walk, until: untilWhen(context, one, walk?.facts.gatherAt) };
+  });
+  if (again.some(({ until }) => until <= context.now)) return false;
   // An earlier copy may have arrived. Where it said something else, this is another mail: mail programs drop a second one of the same id.
-  const stale = row.unsure && KINDS[row.kind].carriesFacts && row.version !== told?.walk.version;
+  const stale = again.some(({ row: one, walk }) => one.unsure && KINDS[one.kind].carriesFacts && one.version !== walk?.walk.version);
+  for (const one of again) putBack(tx, context, one.row, { until: one.until, stale });
+  for (const { row: one, walk } of again)
+    if (walk && one.signUpId !== null) settleSignUp(tx, context, walk, stateOf(tx, one.signUpId), null);
+  return true;
+}
+
+function putBack(tx: Tx, context: OweContext, row: NoticeRow, { until, stale }: { until: number; stale: boolean }): void {
   tx.update(notices)
     .set({
       state: 'pending',
@@ -32,10 +43,8 @@ export function tryAgain(tx: Tx, context: OweContext, id: number): boolean {
       endedAt: null,
       ...(stale ? { unsure: false, messageId: messageId(context, row.event) } : {}),
     })
-    .where(eq(notices.id, id))
+    .where(eq(notices.id, row.id))
     .run();
-  if (told && row.signUpId !== null) settleSignUp(tx, context, told, stateOf(tx, row.signUpId), null);
-  return true;
 }
 
 function untilWhen(context: OweContext, row: NoticeRow, gatherAt: number | undefined): number {

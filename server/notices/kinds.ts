@@ -1,7 +1,8 @@
 import { monthlySubject } from '../commitment/monthly-model.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { togetherSubject } from '../together/words.js';
-import type { NoticeContent, NoticeKind, WalkContent } from './content.js';
+import type { Difference, NoticeContent, NoticeKind, WalkContent } from './content.js';
+import { wallWhen } from './difference.js';
 import { LEADER } from './leader-difference.js';
 import type { NoticeState } from './store.js';
 
@@ -164,13 +165,25 @@ function memberNews(walk: WalkContent | null): string {
 
 /** What changed, in the two or three words that are read on a locked phone. */
 function changed(walk: WalkContent | null): string {
-  const labels = walk?.differences?.map((difference) => difference.label) ?? [];
+  return changedWords(walk?.differences ?? []);
+}
+
+function changedWords(differences: Difference[]): string {
+  const labels = differences.map((difference) => difference.label);
   const timed = labels.some((label) => ['Gather', 'Set off', 'Time zone'].includes(label));
   const placed = labels.some((label) => ['Meeting point', 'Landmark', 'Map point'].includes(label));
   if (timed && placed) return 'New time and place';
   if (timed) return 'New time';
   if (labels.includes(LEADER)) return 'New leader';
   return placed ? 'New meeting point' : 'Changed';
+}
+
+/** The subject of a mail about several walks: what happened, to how many, and from when on. @param walks soonest first */
+export function lotSubject(kind: NoticeKind, walks: WalkContent[], settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
+  const what = kind === 'cancellation' ? 'Cancelled' : changedWords(walks.flatMap((walk) => walk.differences ?? []));
+  const facts = walks[0]?.facts;
+  const from = facts ? `, from ${wallWhen(facts, facts.gather, facts.gatherAt, settings).date}` : '';
+  return `${what}: ${walks.length} walks${from}`;
 }
 
 /** Whether this very mail changes the walker's calendar: those who only wait have no entry. */

@@ -9,9 +9,11 @@ import { tryAgain, tryAllAgain } from './again.js';
 import { KINDS, STATE_WORDS } from './kinds.js';
 import { mailMaker } from './mail.js';
 import { oweTest } from './owe.js';
-import { failedNotices, latestNotices, type MailLine, type NoticeLine, noticeById, PAGE_ROWS, queueAge } from './store.js';
+import { failedNotices, latestNotices, lotWith, type MailLine, type NoticeLine, noticeById, PAGE_ROWS, queueAge } from './store.js';
 
 const MAIL_LINK = { href: '/coordinate/mail', label: 'Back to the mail' };
+
+const HIDDEN = { text: '', subject: 'Sign-in mail', calendar: null, attached: [], messageId: '' };
 
 /** Pages on which a coordinator sees outgoing mail and its failures. */
 export function mailPages(services: Services, views: Views) {
@@ -62,16 +64,14 @@ export function mailPages(services: Services, views: Views) {
     const row = found(request);
     const hidden = row.kind === 'sign-in' && config.smtpUrl !== undefined;
     // Where mail is really sent, a coordinator must not be able to act as a walker; where it is not, this page is the mailbox.
-    const make = config.smtpUrl === undefined ? mails.make : mails.makeWithoutSecrets;
-    const { text, subject, calendar, messageId } = hidden
-      ? { text: '', subject: 'Sign-in mail', calendar: null, messageId: '' }
-      : make(row);
+    const make = config.smtpUrl === undefined ? mails.makeLot : mails.makeLotWithoutSecrets;
+    const { text, subject, calendar, attached, messageId } = hidden ? HIDDEN : make(lotWith(db.q, row));
     return page(request, reply, 'coordinate/mail-one', {
       title: subject,
       noindex: true,
       hidden,
       text,
-      calendar: calendar?.body ?? null,
+      calendar: [calendar, ...(attached ?? [])].flatMap((part) => part?.body ?? []).join('\n') || null,
       messageId,
       line: shown({ ...row, at: row.endedAt ?? row.dueAt, phone: null }, homeZone(services)),
     });

@@ -15,7 +15,7 @@ import { isolated } from '../web/isolated.js';
 import type { Views } from '../web/render.js';
 import type { JoiningContent, NoticeContent, NoticeKind, WalkContent } from './content.js';
 import { invitation } from './invitation.js';
-import { KINDS } from './kinds.js';
+import { KINDS, lotSubject } from './kinds.js';
 import { walkModels } from './mail-model.js';
 import { answerTo } from './reply-to.js';
 import type { Mail } from './transport.js';
@@ -35,7 +35,13 @@ export interface MailMaker {
   make: (letter: Letter) => Mail;
   /** The same for a coordinator's eyes: the links that would let one act as the walker are left out. */
   makeWithoutSecrets: (letter: Letter) => Mail;
+  /** The one mail of notices that go together, the oldest first: its Message-ID is that one's. Of one alone, its own mail. */
+  makeLot: (letters: Lot) => Mail;
+  makeLotWithoutSecrets: (letters: Lot) => Mail;
 }
+
+/** Notices of one kind to one address that go as one mail. */
+export type Lot = [Letter, ...Letter[]];
 
 const LEFT_OUT = '(left out here)';
 
@@ -46,48 +52,26 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
 
   function make(letter: Letter, secrets: boolean): Mail {
     const { kind, content } = letter;
-    const settings = services.settings();
-    const walk = 'walk' in content ? content.walk : null;
-    const absent = walk && absentOf(walk);
-    // A link by which someone signs goes to nobody else.
-    if (absent && absent.email !== letter.toEmail) throw new Error('a signing link is not for this address');
-    const together = 'together' in content ? content.together : null;
+    const { walk, shown, written } = partOf(letter, secrets);
     const joining = 'joining' in content ? joiningModel(content.joining) : null;
-    const subject = joining?.subject ?? KINDS[kind].subject(walk, settings, content);
-    const written = walk?.writtenAt ?? letter.createdAt;
-    const shown = walk ? { ...walkModel(walk, settings), ...links(walk, secrets) } : null;
-    const attendee = { name: letter.toName, email: letter.toEmail };
+    const subject = joining?.subject ?? KINDS[kind].subject(walk, services.settings(), content);
     const replyTo = walk?.message ? answerTo(db.q, walk.walkId, walk.message) : null;
-    const model = {
-      subject,
-      lang: settings.locale,
-      groupName: settings.groupName,
-      name: letter.toName,
-      home: config.baseUrl,
-      keepsMail: config.smtpUrl === undefined,
-      ...shown,
-      answersTo: replyTo && isolated(replyTo.name),
-      ...(together ? togetherModel(together, settings, offerLinkOf(together, secrets)) : {}),
-      ...('commitment' in content ? monthlyModel(content.commitment, settings, config.baseUrl) : {}),
-      ...joining,
-      ...('signIn' in content ? signInModel(content.signIn.linkId, secrets) : {}),
-    };
-    const body = views.render(`mail/${kind}.html`, model);
+    const answersTo = replyTo && isolated(replyTo.name);
+    const model = { ...shared(letter, subject), ...shown, answersTo, ...joining, ...otherModel(content, secrets) };
     return {
-      messageId: letter.messageId,
-      date: new Date(written),
-      from: config.mailFrom,
-      to: { name: letter.toName, address: letter.toEmail },
+      ...enveloped(letter, { view: kind, subject, written, model }),
       replyTo,
-      subject,
-      text: views.render(`mail/${kind}.txt`, model),
-      html: views.render('mail/parts/layout.html', { ...model, body }),
-      calendar:
-        walk && shown
-          ? invitation({ kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written }, { settings, config })
-          : null,
+      calendar: calendarOf(letter, { walk, shown, written }),
       ...('commitment' in content && secrets ? { unsubscribe: mailsOffLink(content.commitment.personId) } : {}),
     };
+  }
+
+  /** What mail shows that is neither about a walk's sign-ups nor about becoming a leader. */
+  function otherModel(content: NoticeContent, secrets: boolean): object {
+    const settings = services.settings();
+    if ('together' in content) return togetherModel(content.together, settings, offerLinkOf(content.together, secrets));
+    if ('commitment' in content) return monthlyModel(content.commitment, settings, config.baseUrl);
+    return 'signIn' in content ? signInModel(content.signIn.linkId, secrets) : {};
   }
 
   function mailsOffLink(personId: number): string {
@@ -101,6 +85,63 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
       paragraphs: quote.split(/\n+/).filter((part) => part !== ''),
       document: documentOf === undefined ? null : documentOfWaiver(db.q, documentOf),
       link: { href: `${config.baseUrl}${link.href}`, label: link.label },
+    };
+  }
+
+  /** All that one edit owes one address: a mail that says each walk's news, with a calendar file for each. */
+  function makeLot(letters: Lot, secrets: boolean): Mail {
+    const settings = services.settings();
+    const [first] = letters;
+    const parts = letters.map((letter) => ({ letter, ...partOf(letter, secrets) })).sort((a, b) => gatherAt(a.walk) - gatherAt(b.walk));
+    const walks = parts.flatMap(({ walk }) => (walk ? [walk] : []));
+    const subject = lotSubject(first.kind, walks, settings);
+    const written = Math.max(...parts.map((part) => part.written));
+    const model = {
+      ...shared(first, subject),
+      count: parts.length,
+      walks: parts.map(({ shown }) => shown),
+      cancelled: walks[0]?.cancelled,
+    };
+    const attached = parts.map(({ letter, ...part }) => calendarOf(letter, part)).filter((part) => part !== null);
+    return { ...enveloped(first, { view: `lots/${first.kind}`, subject, written, model }), calendar: null, attached };
+  }
+
+  /** A letter's walk in words, with its private links. */
+  function partOf({ content, toEmail, createdAt }: Letter, secrets: boolean) {
+    const walk = 'walk' in content ? content.walk : null;
+    const absent = walk && absentOf(walk);
+    // A link by which someone signs goes to nobody else.
+    if (absent && absent.email !== toEmail) throw new Error('a signing link is not for this address');
+    const shown = walk ? { ...walkModel(walk, services.settings()), ...links(walk, secrets) } : null;
+    return { walk, shown, written: walk?.writtenAt ?? createdAt };
+  }
+
+  type Part = ReturnType<typeof partOf>;
+
+  function calendarOf(letter: Letter, { walk, shown, written }: Part): Mail['calendar'] {
+    if (!walk || !shown) return null;
+    const attendee = { name: letter.toName, email: letter.toEmail };
+    const invited = { kind: letter.kind, walk, shown, privateLink: shown.privateLink, attendee, stamp: written };
+    return invitation(invited, { settings: services.settings(), config });
+  }
+
+  function shared(letter: Letter, subject: string) {
+    const { locale, groupName } = services.settings();
+    const keepsMail = config.smtpUrl === undefined;
+    return { subject, lang: locale, groupName, name: letter.toName, home: config.baseUrl, keepsMail };
+  }
+
+  function enveloped(letter: Letter, { view, subject, written, model }: { view: string; subject: string; written: number; model: object }) {
+    const body = views.render(`mail/${view}.html`, model);
+    return {
+      messageId: letter.messageId,
+      date: new Date(written),
+      from: config.mailFrom,
+      to: { name: letter.toName, address: letter.toEmail },
+      replyTo: null,
+      subject,
+      text: views.render(`mail/${view}.txt`, model),
+      html: views.render('mail/parts/layout.html', { ...model, body }),
     };
   }
 
@@ -124,12 +165,22 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     };
   }
 
-  return { make: (letter) => make(letter, true), makeWithoutSecrets: (letter) => make(letter, false) };
+  const makeAny = (letters: Lot, secrets: boolean) => (letters.length === 1 ? make(letters[0], secrets) : makeLot(letters, secrets));
+  return {
+    make: (letter) => make(letter, true),
+    makeLot: (letters) => makeAny(letters, true),
+    makeWithoutSecrets: (letter) => make(letter, false),
+    makeLotWithoutSecrets: (letters) => makeAny(letters, false),
+  };
 }
 
 /** The absent adult whom a mail asks to sign, or gives news. */
 function absentOf(walk: WalkContent) {
   return walk.toSign ?? walk.member;
+}
+
+function gatherAt(walk: WalkContent | null): number {
+  return walk?.facts.gatherAt ?? 0;
 }
 
 /** Texts by number. A version never changes, so each is read once. */

@@ -3,8 +3,8 @@ import type { Views } from '../web/render.js';
 import type { OweContext } from './compose.js';
 import type { NoticeContent } from './content.js';
 import { pauseAfter, retryWait } from './due.js';
-import { type MailMaker, mailMaker } from './mail.js';
-import { type Claimed, type Ended, openQueue } from './queue.js';
+import { type Letter, type MailMaker, mailMaker } from './mail.js';
+import { type Claim, type Claimed, type Ended, openQueue } from './queue.js';
 import type { Mail, Outcome, Transport } from './transport.js';
 import { withoutAddress } from './without-address.js';
 
@@ -45,6 +45,15 @@ export function startOutbox(services: Services, views: Views, transport: Transpo
     },
   };
 }
+
+/** How a mail fared: the notices that were in it, and those that could not be put in it. */
+interface Attempt {
+  rows: Claimed[];
+  broken: Claimed[];
+  outcome: Outcome;
+}
+
+const NOT_MADE: Outcome = { is: 'refused', why: 'The mail could not be made; the log says why.' };
 
 class Delivery {
   readonly #queue;
@@ -114,8 +123,7 @@ class Delivery {
     this.#releaseExpired();
     let claimed = this.#mayTry() ? db.write(() => this.#claim()) : undefined;
     while (claimed) {
-      const outcome = await this.#attempt(claimed);
-      claimed = this.#endAndClaim(claimed, outcome);
+      claimed = this.#endAndClaim(await this.#attempt(claimed));
     }
   }
 
@@ -130,41 +138,64 @@ class Delivery {
     return !this.#stopping && this.services.now() >= this.#restUntil;
   }
 
-  #claim(): Claimed | undefined {
+  #claim(): Claim | undefined {
     this.#claims += 1;
     return this.#queue.claim(this.#context(), `${this.#token}-${this.#claims}`);
   }
 
-  /** Every error is caught here and stored on the row: one bad row never holds the others. */
-  async #attempt(claimed: Claimed): Promise<Outcome> {
+  /** Every error is caught here and stored on the row: one bad row never holds the others, not even those of its own mail. */
+  async #attempt(claim: Claim): Promise<Attempt> {
+    const made = claim.map((row) => ({ row, letter: this.#letterOf(row) }));
+    const broken = made.filter(({ letter }) => letter === null).map(({ row }) => row);
+    const [first, ...rest] = made.flatMap(({ row, letter }) => (letter ? [{ row, letter }] : []));
+    if (!first) return { rows: [], broken, outcome: NOT_MADE };
+    const rows = [first, ...rest].map(({ row }) => row);
     let mail: Mail;
     try {
-      mail = this.mails.make({ ...claimed, content: JSON.parse(claimed.content) as NoticeContent });
+      mail = rest.length === 0 ? this.mails.make(first.letter) : this.mails.makeLot([first.letter, ...rest.map(({ letter }) => letter)]);
     } catch (error) {
-      this.services.log.error({ err: error, notice: claimed.id, kind: claimed.kind }, 'a mail could not be made');
-      return { is: 'refused', why: 'The mail could not be made; the log says why.' };
+      this.#logUnmade(first.row, error);
+      return { rows, broken, outcome: NOT_MADE };
     }
-    return this.transport.deliver(mail);
+    return { rows, broken, outcome: await this.transport.deliver(mail) };
   }
 
-  /** Stores how an attempt ended and takes the next notice, in one commit. */
-  #endAndClaim(claimed: Claimed, outcome: Outcome): Claimed | undefined {
+  /** A row as its mail is made from it; null where none can be. One that goes with others is tried on its own first. */
+  #letterOf(row: Claimed): Letter | null {
+    try {
+      const letter = { ...row, content: JSON.parse(row.content) as NoticeContent };
+      if (row.lot !== null) this.mails.make(letter);
+      return letter;
+    } catch (error) {
+      this.#logUnmade(row, error);
+      return null;
+    }
+  }
+
+  #logUnmade(row: Claimed, error: unknown): void {
+    this.services.log.error({ err: error, notice: row.id, kind: row.kind }, 'a mail could not be made');
+  }
+
+  /** Stores how an attempt ended, for every notice that was in the mail, and takes the next, in one commit. */
+  #endAndClaim({ rows, broken, outcome }: Attempt): Claim | undefined {
     const { db, log } = this.services;
     this.#rest(outcome);
-    const ended = this.#endOf(claimed, outcome);
+    const ended = this.#endOf(rows, outcome);
     if (outcome.is === 'wait')
-      log.info({ notice: claimed.id, kind: claimed.kind, attempts: claimed.attempts, state: ended.state }, 'mail not delivered');
+      for (const { id, kind, attempts } of rows) log.info({ notice: id, kind, attempts, state: ended.state }, 'mail not delivered');
     return db.write((tx) => {
-      this.#queue.end(tx, this.#context(), claimed, ended);
+      for (const row of broken) this.#queue.end(tx, this.#context(), row, this.#endOf([row], NOT_MADE));
+      for (const row of rows) this.#queue.end(tx, this.#context(), row, ended);
       return this.#mayTry() ? this.#claim() : undefined;
     });
   }
 
-  #endOf(claimed: Claimed, outcome: Outcome): Ended {
+  /** What goes together waits together, until the first of it is given up. */
+  #endOf(rows: Claimed[], outcome: Outcome): Ended {
     if (outcome.is === 'sent' || outcome.is === 'kept') return { state: outcome.is };
     if (outcome.is === 'refused') return { state: 'failed', error: outcome.why, unsure: false };
-    const wait = retryWait(claimed.attempts, outcome.connection, this.random());
-    const dueAt = Math.min(this.services.now() + wait, claimed.giveUpAt);
+    const wait = retryWait(rows[0]?.attempts ?? 1, outcome.connection, this.random());
+    const dueAt = Math.min(this.services.now() + wait, ...rows.map((row) => row.giveUpAt));
     return { state: 'pending', error: outcome.why, unsure: outcome.unsure, dueAt };
   }
 

@@ -22,6 +22,7 @@ import { type SignUpState, statesOn } from './sign-up-state.js';
 import { unsignedParts } from './unsigned.js';
 
 export type { OweContext } from './compose.js';
+export { alignLot } from './owed.js';
 export { type OwedPreview, owedPreview } from './preview.js';
 
 const HOUR_MS = 60 * 60 * 1000;
@@ -50,21 +51,27 @@ export function oweWithdrawal(tx: Tx, context: OweContext, signUpId: number): vo
   owe(tx, context, { kind: 'withdrawal', event: `withdrawal:${signUpId}`, signUp: signUpById(tx, signUpId), add });
 }
 
-/** Owes everyone signed up for a cancelled walk the news, in place of whatever else they were owed about it. */
-export function oweCancellation(tx: Tx, context: OweContext, walkId: number): void {
+/** Owes everyone signed up for a cancelled walk the news, in place of whatever else they were owed about it. @param lot of walks cancelled together */
+export function oweCancellation(tx: Tx, context: OweContext, walkId: number, lot: string | null = null): void {
   const told = toldWalk(tx, context, walkId);
   for (const { signUp, party, rows } of statesOn(tx, walkId)) {
     const add = replacePending(tx, context, rows);
-    owe(tx, context, { kind: 'cancellation', event: `cancellation:${walkId}:${told.walk.version}:${signUp.id}`, signUp, told, party, add });
+    const event = `cancellation:${walkId}:${told.walk.version}:${signUp.id}`;
+    owe(tx, context, { kind: 'cancellation', event, signUp, told, party, add, lot });
   }
   oweMemberCancellations(tx, context, told);
 }
 
 /** Owes everyone signed up what an edit changed. Called after the walk's new version was written, in the same transaction. */
-export function oweChanges(tx: Tx, context: OweContext, walkId: number, edit: { offered: boolean }): void {
+export function oweChanges(
+  tx: Tx,
+  context: OweContext,
+  walkId: number,
+  { offered, lot = null }: { offered: boolean; lot?: string | null },
+): void {
   const told = toldWalk(tx, context, walkId);
-  for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, edit);
-  oweMemberChanges(tx, context, told, edit);
+  for (const state of statesOn(tx, walkId)) settleSignUp(tx, context, told, state, { offered, lot });
+  oweMemberChanges(tx, context, told, { offered });
 }
 
 /** Brings reminders that have not gone out in line with a forecast that was typed in, in the same transaction. */
@@ -166,6 +173,7 @@ interface Owed {
   told?: ToldWalk;
   party?: string[];
   add?: Pick<WalkContent, 'waivers' | 'day' | 'weather' | 'unsigned'>;
+  lot?: string | null;
 }
 
 /** Writes one notice about a walk, due at once. */
@@ -180,6 +188,7 @@ function owe(tx: Tx, context: OweContext, owed: Owed): void {
     content: { walk },
     signUpId: signUp.id,
     giveUpAt: giveUpAt(context.now, told.facts.gatherAt),
+    lot: owed.lot ?? null,
   });
 }
 

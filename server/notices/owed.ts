@@ -21,6 +21,8 @@ export interface OwedNotice {
   /** Default: now. */
   dueAt?: number;
   giveUpAt: number;
+  /** Rows of one lot to one address go as one mail. Default: a mail of its own. */
+  lot?: string | null;
 }
 
 /** Writes owed mail; gives its number, or null where this very event is owed or was sent already. */
@@ -40,6 +42,7 @@ export function insertNotice(tx: Tx, context: OweContext, owed: OwedNotice): num
     now: context.now,
     dueAt: owed.dueAt ?? context.now,
     giveUpAt,
+    lot: owed.lot ?? null,
   });
   return row?.id ?? null;
 }
@@ -65,6 +68,7 @@ const noticeAdded = prepared((q) =>
       content: sql.placeholder('content'),
       dueAt: sql.placeholder('dueAt'),
       giveUpAt: sql.placeholder('giveUpAt'),
+      lot: sql.placeholder('lot'),
       state: 'pending',
       createdAt: sql.placeholder('now'),
     })
@@ -108,12 +112,20 @@ function standing(tx: Tx, whose: SQL): StandingRow[] {
   return tx.select().from(notices).where(and(whose, mayArrive)).orderBy(asc(notices.id)).all() as StandingRow[];
 }
 
-/** Replaces what a pending notice says. One that says the same as before keeps the time it was written at: a retry is the same mail. */
-export function rewriteNotice(tx: Tx, row: NoticeRow, content: WalkContent, times: { dueAt: number; giveUpAt: number }): void {
+/**
+ * Replaces what a pending notice says. One that says the same as before keeps the time it was written at: a retry is the same mail.
+ * @param set lot: the mail it goes in from now on, left as it is where it is not given. With others it begins anew: they are tried together
+ */
+export function rewriteNotice(
+  tx: Tx,
+  row: NoticeRow,
+  content: WalkContent,
+  set: { dueAt: number; giveUpAt: number; lot?: string | null },
+): void {
   const before = 'walk' in row.content ? row.content.walk : null;
   const same = isDeepStrictEqual({ ...content, writtenAt: before?.writtenAt }, { ...before, writtenAt: before?.writtenAt });
   tx.update(notices)
-    .set({ ...times, ...(same ? {} : { content: { walk: content }, version: content.version }) })
+    .set({ ...set, ...(set.lot ? { attempts: 0 } : {}), ...(same ? {} : { content: { walk: content }, version: content.version }) })
     .where(and(eq(notices.id, row.id), eq(notices.state, 'pending')))
     .run();
 }
@@ -144,5 +156,14 @@ export function replaceNotices(tx: Tx, rows: Pick<NoticeRow, 'id'>[], now: numbe
   tx.update(notices)
     .set({ state: 'replaced', endedAt: now })
     .where(and(inArray(notices.id, ids), eq(notices.state, 'pending')))
+    .run();
+}
+
+/** What one edit owes one address is due together, as soon as the first of it is: news for today takes the rest with it. */
+export function alignLot(tx: Tx, lot: string): void {
+  const first = sql<number>`(SELECT min(m.due_at) FROM notices m WHERE m.lot = ${lot} AND m.to_email = ${notices.toEmail} AND m.state = 'pending')`;
+  tx.update(notices)
+    .set({ dueAt: first })
+    .where(and(eq(notices.lot, lot), eq(notices.state, 'pending')))
     .run();
 }

@@ -25,7 +25,12 @@ export interface Claimed {
   attempts: number;
   lastError: string | null;
   lease: string;
+  /** Names the mail, where it goes with others. */
+  lot: string | null;
 }
+
+/** What goes as one mail: one notice, or all that one edit of several walks owes one address. The oldest first. */
+export type Claim = [Claimed, ...Claimed[]];
 
 /** How an attempt ended. */
 export type Ended =
@@ -35,8 +40,8 @@ export type Ended =
 
 /** The worker's side of the notices table. Statements are prepared once: they run for every mail. Call within one write transaction. */
 export interface Queue {
-  /** Takes the next notice that is due, or none. Rows past their time are failed on the way, those that stand no more are taken back. */
-  claim: (context: OweContext, lease: string) => Claimed | undefined;
+  /** Takes the next notice that is due, with those that go in the same mail, or none. Rows past their time are failed on the way, those that stand no more are taken back. */
+  claim: (context: OweContext, lease: string) => Claim | undefined;
   /** Stores how an attempt ended and brings the sign-up's other notices in line; false where the lease was lost meanwhile. */
   end: (tx: Tx, context: OweContext, claimed: Claimed, ended: Ended) => boolean;
   /** Puts rows left in flight back: all of them at the start, later those whose lease has run out. Gives how many. */
@@ -55,6 +60,9 @@ function kindList(which: (kind: NoticeKind) => boolean): string {
     .join(', ');
 }
 
+const CLAIMED = `id, kind, sign_up_id AS signUpId, version, to_name AS toName, to_email AS toEmail, message_id AS messageId, content,
+       created_at AS createdAt, give_up_at AS giveUpAt, attempts, last_error AS lastError, lease, lot`;
+
 function prepare(db: Db) {
   const { raw } = db;
   return {
@@ -68,11 +76,19 @@ function prepare(db: Db) {
     retried: raw.prepare<[number], { id: number }>(
       `SELECT n.id FROM notices n WHERE n.state = 'pending' AND n.due_at <= ? AND n.attempts > 0 AND ${ITS_TURN} ORDER BY n.due_at, n.id LIMIT ${BATCH}`,
     ),
+    // With its first try a mail of several notices gets a name of its own: none joins it later, since a mail program that has seen its
+    // Message-ID would not show the longer one.
     take: raw.prepare<[string, number, number, number], Claimed>(
-      `UPDATE notices AS n SET state = 'sending', lease = ?, lease_until = ?, attempts = attempts + 1
+      `UPDATE notices AS n SET state = 'sending', lease = ?, lease_until = ?, attempts = attempts + 1,
+       lot = CASE WHEN attempts = 0 THEN lot || '#' || id ELSE lot END
        WHERE n.id = ? AND n.state = 'pending' AND n.due_at <= ? AND ${ITS_TURN}
-       RETURNING id, kind, sign_up_id AS signUpId, version, to_name AS toName, to_email AS toEmail, message_id AS messageId, content,
-       created_at AS createdAt, give_up_at AS giveUpAt, attempts, last_error AS lastError, lease`,
+       RETURNING ${CLAIMED}`,
+    ),
+    join: raw.prepare<[string, number, string, string, string, NoticeKind, number, number, number], Claimed>(
+      `UPDATE notices AS n SET state = 'sending', lease = ?, lease_until = ?, attempts = attempts + 1, lot = ?
+       WHERE n.lot = ? AND n.to_email = ? AND n.kind = ? AND n.attempts = ? AND n.id <> ?
+       AND n.state = 'pending' AND n.due_at <= ? AND ${ITS_TURN}
+       RETURNING ${CLAIMED}`,
     ),
     finish: raw.prepare<[string, number | null, string | null, number, number, number, string]>(
       `UPDATE notices SET state = ?, ended_at = ?, last_error = ?, unsure = max(unsure, ?), due_at = ?, lease = NULL, lease_until = NULL
@@ -103,7 +119,7 @@ export function openQueue(
   const statements = prepare(db);
   let batch: number[] = [];
 
-  function claim(context: OweContext, lease: string): Claimed | undefined {
+  function claim(context: OweContext, lease: string): Claim | undefined {
     const { now } = context;
     for (let asked = false; ; ) {
       const urgent = batch.length === 0 ? undefined : statements.people.get(now)?.id;
@@ -121,8 +137,10 @@ export function openQueue(
         end(db.q, context, row, { state: 'replaced' });
         continue;
       }
-      if (row.giveUpAt > now) return row;
-      giveUp(context, row);
+      const rows = [row, ...othersOfLot(row, now)].sort((a, b) => a.id - b.id);
+      for (const late of rows.filter((one) => one.giveUpAt <= now)) giveUp(context, late);
+      const [first, ...rest] = rows.filter((one) => one.giveUpAt > now);
+      if (first) return [first, ...rest];
     }
   }
 
@@ -134,6 +152,14 @@ export function openQueue(
       if (error instanceof SyntaxError || error instanceof TypeError) return true;
       throw error;
     }
+  }
+
+  /** What goes in the same mail as a row just taken: what is due and at its turn of the same lot to the same address, tried as often. */
+  function othersOfLot(row: Claimed, now: number): Claimed[] {
+    const { lot, id, attempts } = row;
+    if (lot === null) return [];
+    const before = attempts === 1 ? lot.slice(0, -`#${id}`.length) : lot;
+    return statements.join.all(row.lease, now + LEASE_MS, lot, before, row.toEmail, row.kind, attempts - 1, id, now);
   }
 
   function candidates(now: number): number[] {

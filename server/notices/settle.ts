@@ -12,6 +12,8 @@ import { unsignedPart } from './unsigned.js';
 /** An edit that is owed to a sign-up; `offered`: with what a leader may choose to tell. */
 export interface OwedEdit {
   offered: boolean;
+  /** What the edit owes one address for several walks goes as one mail; null: each walk's news is a mail of its own. */
+  lot: string | null;
 }
 
 /**
@@ -82,7 +84,11 @@ function settleChange(tx: Tx, context: OweContext, told: ToldWalk, owed: OwedCha
     rows.filter((row) => row.kind === 'reminder' && row.state === 'pending' && !row.unsure),
   );
   const content = { ...contentFor(told, signUp, party), differences, offered };
-  const times = { dueAt: dueAt(context, changes, edit, owed.urgent), giveUpAt: giveUpAt(context.now, told.facts.gatherAt) };
+  // An attempt that failed gives no more time: only an edit begins anew.
+  const until = kept && !edit ? kept.giveUpAt : giveUpAt(context.now, told.facts.gatherAt);
+  // News that a later edit is merged into goes with that edit's, or alone: it says more than the others of its lot.
+  const lot = edit ? { lot: edit.lot } : {};
+  const times = { ...lot, dueAt: dueAt(context, changes, edit, owed.urgent), giveUpAt: until };
   const event = `change:${signUp.id}:${told.walk.version}`;
   if (kept) rewriteNotice(tx, kept, content, times);
   else insertNotice(tx, context, { event, kind: 'change', to: signUp, content: { walk: content }, signUpId: signUp.id, ...times });

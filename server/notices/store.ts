@@ -100,6 +100,29 @@ export function noticeById(q: Tx, id: number) {
   return Number.isSafeInteger(id) ? q.select().from(notices).where(eq(notices.id, id)).get() : undefined;
 }
 
+type Row = typeof notices.$inferSelect;
+
+/** The notices that go in one mail with another, itself among them, the oldest first; of one that was overtaken, itself alone. */
+export function lotWith(q: Tx, row: Row): [Row, ...Row[]] {
+  const rows = row.lot === null || row.state === 'replaced' ? [] : ofLot(q, row, row.lot).filter((one) => one.state !== 'replaced');
+  const [first, ...rest] = rows;
+  return first ? [first, ...rest] : [row];
+}
+
+/** Of those, the ones that failed. */
+export function failedWith(q: Tx, row: Row): Row[] {
+  return lotWith(q, row).filter((one) => one.state === 'failed');
+}
+
+function ofLot(q: Tx, row: Row, lot: string): Row[] {
+  return q
+    .select()
+    .from(notices)
+    .where(and(eq(notices.lot, lot), eq(notices.toEmail, row.toEmail)))
+    .orderBy(asc(notices.id))
+    .all();
+}
+
 /** How mail is faring: how much is still to go, how long the oldest of it that is due has waited (ms), how much failed. */
 export function queueAge(q: Tx, now: number): { pending: number; sending: number; oldestMs: number; failed: number } {
   const open = q

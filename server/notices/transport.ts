@@ -19,9 +19,16 @@ export interface Mail {
   subject: string;
   text: string;
   html: string;
-  calendar: { method: 'REQUEST' | 'CANCEL'; body: string } | null;
+  calendar: CalendarPart | null;
+  /** Calendars of a mail about several walks: each a file of its own, since one invitation is about one event (RFC 5546, 3.2.2). */
+  attached?: CalendarPart[];
   /** The address that turns mails of this kind off, for the recipient alone. */
   unsubscribe?: string;
+}
+
+export interface CalendarPart {
+  method: 'REQUEST' | 'CANCEL';
+  body: string;
 }
 
 /**
@@ -123,7 +130,7 @@ function timeLimit(ms: number) {
 
 /** The mail in nodemailer's words. Names and addresses apart, so that a comma in a name makes no second recipient. */
 export function headers(mail: Mail) {
-  const { messageId, date, from, to, replyTo, subject, text, html, calendar, unsubscribe } = mail;
+  const { messageId, date, from, to, replyTo, subject, text, html, calendar, attached = [], unsubscribe } = mail;
   return {
     messageId,
     date,
@@ -135,6 +142,7 @@ export function headers(mail: Mail) {
     html,
     headers: { 'Auto-Submitted': 'auto-generated', ...(unsubscribe === undefined ? {} : unsubscribing(unsubscribe)) },
     ...(calendar ? { icalEvent: { method: calendar.method, filename: 'walk.ics', content: calendar.body } } : {}),
+    ...(attached.length > 0 ? { attachments: attached.map(attachment) } : {}),
   };
 }
 
@@ -142,6 +150,10 @@ export function headers(mail: Mail) {
 function unsubscribing(address: string): Record<string, string> {
   const list = { 'List-Unsubscribe': `<${address}>` };
   return address.startsWith('https:') ? { ...list, 'List-Unsubscribe-Post': 'List-Unsubscribe=One-Click' } : list;
+}
+
+function attachment({ method, body }: CalendarPart, index: number) {
+  return { filename: `walk-${index + 1}.ics`, content: body, contentType: `text/calendar; charset=utf-8; method=${method}` };
 }
 
 export interface SmtpError extends Error {

@@ -2,6 +2,7 @@ import { openingsOf } from '../contacts/openings.js';
 import { ownApplications } from '../joining/me-applications.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
+import { notesKept } from '../standing/store.js';
 import { offersAbout } from '../together/store.js';
 import type { Person } from '../web/visitor.js';
 import { leaderRecord, ownAudit, ownKeptContacts, ownMail, ownMessages, ownRoutes, ownSessions, ownWaivers, walksLed } from './me-store.js';
@@ -52,6 +53,7 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     offers: offersAbout(q, id),
     routes: ownRoutes(q, id),
     learning: ownLearning(q, id),
+    standingNotes: notesKept(q, id),
     audit: ownAudit(q, id, most),
   };
 }

@@ -118,6 +118,12 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       made: iso(one.createdAt),
       ended: iso(one.endedAt),
     })),
+    standingNotes: held.standingNotes.map(({ title, body, goesInto, createdAt }) => ({
+      title,
+      text: body,
+      goesInto,
+      kept: iso(createdAt),
+    })),
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
     handbookRead: held.learning.handbookRead.map(({ page, at }) => ({ page: `${baseUrl}/handbook/${page}`, at: iso(at) })),
     quiz: held.learning.quiz.map(({ startedAt, endedAt, ...rest }) => ({ started: iso(startedAt), ended: iso(endedAt), ...rest })),

@@ -246,7 +246,7 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     event: rule('not exported: names the cause, for the program', DELETED),
     message_id: rule('not exported: it is in the mail', DELETED),
     ...each(
-      ['id', 'sign_up_id', 'version', 'give_up_at', 'unsure', 'lease', 'lease_until'],
+      ['id', 'sign_up_id', 'version', 'give_up_at', 'unsure', 'lease', 'lease_until', 'lot'],
       rule('not exported: for the delivery', DELETED),
     ),
   },
@@ -346,9 +346,23 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
       'stops',
       'seen_on',
       'explained',
+      'series_id',
     ],
     no,
   ),
+  standing_notes: {
+    id: rule(NUMBER, DELETED),
+    person_id: rule(NUMBER, DELETED),
+    title: rule('standingNotes.title', DELETED),
+    body: rule('standingNotes.text', DELETED),
+    goes_into: rule('standingNotes.goesInto', DELETED),
+    created_at: rule('standingNotes.kept', DELETED),
+  },
+  series: {
+    id: no,
+    by_person_id: rule('not exported: the walks are, and their versions', NOBODY),
+    created_at: no,
+  },
   walk_leaders: {
     walk_id: rule('walksLed.walk', NOBODY),
     person_id: rule(NUMBER, NOBODY),

@@ -23,6 +23,7 @@ import { eraseJoining } from '../joining/erase.js';
 import { dropFeed } from '../leadcalendar/store.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
+import { deleteNotes } from '../standing/store.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
 import { blankInMessages, blankWrittenMessages } from './blank-messages.js';
 import { blankPartyNames, blankWriter } from './blank-notices.js';
@@ -102,6 +103,7 @@ function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.delete(handbookReads).where(eq(handbookReads.personId, person.id)).run();
   tx.delete(quizAttempts).where(eq(quizAttempts.personId, person.id)).run();
+  deleteNotes(tx, person.id);
   tx.update(excusedMonths).set({ reason: '' }).where(eq(excusedMonths.personId, person.id)).run();
   tx.delete(commitmentMails).where(eq(commitmentMails.personId, person.id)).run();
   endTerm(tx, person.id, now);

@@ -43,7 +43,7 @@ export function askedPart({ q, settings, now, sealer }: Ground & { sealer: Seale
 /** Walks that somebody leads or shares in hours that overlap a walk's. */
 export function clashes({ q, settings }: Pick<Ground, 'q' | 'settings'>, walk: WalkRow, personId: number) {
   const { slowest } = finishTimes(walk, settings);
-  return walksAround(q, walk.gatherAt, { walkId: null, leaderId: personId })
+  return walksAround(q, [walk.gatherAt], { walkId: null, leaderId: personId })
     .filter((other) => other.sameLeader && other.walk.id !== walk.id)
     .filter(({ walk: other }) => other.gatherAt < slowest && walk.gatherAt < finishTimes(other, settings).slowest)
     .map(({ walk: other }) => ({

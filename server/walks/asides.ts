@@ -14,6 +14,8 @@ type Aside = (typed: Typed, route: StoredRoute | null, units: Units) => Typed;
 const ASIDES: Record<string, Aside> = {
   check: (typed) => typed,
   change: (typed) => typed,
+  // Ticked notes are put in whatever the form is sent for (posted-form.ts).
+  notes: (typed) => typed,
   start: (typed, route) => ({ ...typed, ...startOf(route) }),
   stop: (typed) => ({ ...typed, stops: [...groups(typed, 'stops'), {}] }),
   waypoints: (typed, route, units) => ({ ...typed, stops: withWaypoints(typed, route, units) }),

@@ -1,8 +1,12 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { laterWalks } from '../repeats/later-store.js';
+import { cancelWithLater } from '../repeats/save-later.js';
+import { isForLater, laterFields, versionsSeen } from '../repeats/scope.js';
 import type { Services } from '../services.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { editable, led, signedIn } from './led-request.js';
+import { when } from '../web/when.js';
+import { editable, editorOf, led, signedIn } from './led-request.js';
 import type { WalkRow } from './ledby.js';
 import { cancelWalk } from './save.js';
 import { placesTaken } from './store.js';
@@ -13,7 +17,7 @@ const MOST_REASON = 200;
 
 /** Cancelling a walk: why, and then everyone hears at once. */
 export function cancelPages(services: Services) {
-  const { db, settings } = services;
+  const { db, settings, now } = services;
 
   function cancelForm(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
@@ -21,8 +25,8 @@ export function cancelPages(services: Services) {
     return showCancel(request, reply, walk, {}, {});
   }
 
-  function showCancel(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed, faults: Faults) {
-    const refused = Object.keys(faults).length > 0;
+  function showCancel(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed, faults: Faults, isNew = false) {
+    const refused = Object.keys(faults).length > 0 || isNew;
     return page(request, refused ? reply.code(422) : reply, 'lead/cancel', {
       title: `${walk.state === 'draft' ? 'Discard' : 'Cancel'} the ${walkTitle(walk, settings().units)}`,
       draft: walk.state === 'draft',
@@ -31,10 +35,22 @@ export function cancelPages(services: Services) {
       meet: meetFrame(walk, settings()),
       walk: { id: walk.id },
       taken: placesTaken(db.q, walk.id),
+      ...laterOf(request, walk, typed),
+      isNew,
       form: { reason: line(typed, 'reason'), safety: line(typed, 'kind') === 'safety', other: line(typed, 'kind') === 'other' },
       faults,
       errors: summary(faults),
     });
+  }
+
+  /** The later walks of the series, which may be cancelled with it. A draft is thrown away alone: its reason is not for walkers to read. */
+  function laterOf(request: FastifyRequest, walk: WalkRow, typed: Typed) {
+    const later = walk.state === 'draft' ? [] : laterWalks(db.q, walk, editorOf(request), now()).filter((one) => one.mine);
+    return {
+      laterDates: later.map((one) => when(one.walk.gatherAt, one.walk.zone, settings()).date),
+      laterFields: laterFields(later),
+      scopeLater: isForLater(typed),
+    };
   }
 
   function postCancel(request: FastifyRequest, reply: FastifyReply) {
@@ -49,7 +65,11 @@ export function cancelPages(services: Services) {
     if (reason === '') faults.reason = 'Give the reason in a few words: walkers read it.';
     else if (reason.length > MOST_REASON) faults.reason = `Keep the reason under ${MOST_REASON} characters; it has ${reason.length}.`;
     if (Object.keys(faults).length > 0) return showCancel(request, reply, walk, typed, faults);
-    cancelWalk(services, walk.id, signedIn(request), { kind: kind as 'safety' | 'other', reason });
+    const why = { kind: kind as 'safety' | 'other', reason };
+    const seen = walk.state === 'posted' && isForLater(typed) ? (versionsSeen(typed) ?? new Map<number, number>()) : null;
+    if (seen === null) cancelWalk(services, walk.id, signedIn(request), why);
+    else if (cancelWithLater(services, walk.id, editorOf(request), { why, seen }) === 'later')
+      return showCancel(request, reply, walk, typed, {}, true);
     return reply.redirect(`/lead/walks/${walk.id}`, 303);
   }
 

@@ -4,9 +4,13 @@ import { wallOf } from '../calc/zone.js';
 import type { RouteReader } from '../gpx/reader.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPost, mayPostDraft } from '../joining/posting.js';
+import { planLater } from '../repeats/plan-later.js';
+import { saveWithLater } from '../repeats/save-later.js';
+import { isForLater, versionsSeen } from '../repeats/scope.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { minorsOn } from '../signups/party.js';
+import { NOTE_FIELDS } from '../standing/rules.js';
 import { type CheckItem, unexplained } from '../walkcheck/rules.js';
 import { line, type Typed, ticked } from '../web/forms.js';
 import { aside } from './asides.js';
@@ -14,7 +18,7 @@ import { checkOf, nearOf } from './checked.js';
 import type { WalkFacts } from './facts.js';
 import { readWalk } from './form.js';
 import { typedFrom } from './form-page.js';
-import { editable, led, signedIn } from './led-request.js';
+import { editable, editorOf, led, signedIn } from './led-request.js';
 import type { WalkRow } from './ledby.js';
 import { type PostedForm, walkFormReader } from './posted-form.js';
 import { previewPage } from './preview-page.js';
@@ -128,18 +132,25 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const open = intent === 'post' && showsCheck(posted) ? newlyOpen(walk, read.check, signedIn(request)) : [];
     if (open.length > 0) return showForm(request, reply, typed, { ...about, version: opened, ...toMend(read.check, open) });
     const facts = withReasons(read.facts, read.check);
-    if (named === 'preview') return showPreview(request, reply, walk, facts, typed);
-    const saved = saveEdit(services, {
-      walkId: walk.id,
-      opened,
-      facts,
-      by: signedIn(request),
-      tell: ticked(typed, 'tell'),
-      post: posts,
-    });
+    const series = forLater(request, walk, facts, typed);
+    if (series?.refused) return showForm(request, reply, typed, { ...about, version: opened, faults: { scope: series.refused } });
+    if (named === 'preview' || series?.seen === null) return showPreview(request, reply, walk, facts, typed, series);
+    const edit = { walkId: walk.id, opened, facts, by: signedIn(request), tell: ticked(typed, 'tell'), post: posts };
+    const saved = series?.seen ? saveWithLater(services, edit, series.editor, series.seen) : saveEdit(services, edit);
+    if (saved === 'later') return showPreview(request, reply.code(422), walk, facts, typed, { ...series, isNew: true });
     if (saved === 'changed')
       return showMeanwhile(request, reply, { walk: walkById(db.q, walk.id) ?? walk, opened, base, mine: read.facts });
     return reply.redirect(`/lead/walks/${walk.id}?saved=1`, 303);
+  }
+
+  /** What an edit makes of the later walks of its series, where the form is about them, too; else null. */
+  function forLater(request: FastifyRequest, walk: WalkRow, facts: WalkFacts, typed: Typed) {
+    if (!isForLater(typed)) return null;
+    const editor = editorOf(request);
+    const later = planLater(services, walk, { base: factsOf(walk), mine: facts }, editor);
+    if (later.length === 0) return null;
+    const refused = later.flatMap((plan) => (plan.refused === '' ? [] : [plan.refused])).join(' ');
+    return { later, editor, refused, seen: versionsSeen(typed), isNew: false };
   }
 
   /** What an edit must mend. Of a posted walk only what was not so before: a meeting point can be moved in a hurry. */
@@ -168,7 +179,9 @@ type Read = { faults: Record<string, string>; offsets: { value: string; at: numb
 function asked(intent: string, read: Read) {
   const { check } = read;
   if (!('faults' in read)) return { check, checked: intent === 'check' };
-  const faults = intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => field === 'gpx'));
+  const shown = intent === 'notes' ? ['gpx', ...Object.keys(NOTE_FIELDS)] : ['gpx'];
+  const faults =
+    intent === 'check' ? read.faults : Object.fromEntries(Object.entries(read.faults).filter(([field]) => shown.includes(field)));
   return { check, faults, offsets: read.offsets };
 }
 

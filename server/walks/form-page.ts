@@ -34,6 +34,7 @@ const LABELS: Record<string, string> = {
   bring: 'What to bring',
   gpx: 'Route file',
   seenOn: 'Route last seen',
+  scope: 'The series',
 };
 
 /** The form's typed values, from facts: what a leader would have typed to get them. */

@@ -7,6 +7,8 @@ import { readTime } from './form-time.js';
 /** Less than this is a slip, not a walk. */
 const LEAST_METRES = 100;
 const MOST = { distanceMetres: 160_000, ascentMetres: 6_000, capacity: 500, explained: 300 } as const;
+/** How many characters the long texts hold. */
+export const TEXT_LIMITS = { directions: 8000, description: 4000, bring: 1000 } as const;
 
 /** What the form's rules need to know beside what was typed. */
 export interface WalkFormFacts {
@@ -68,9 +70,9 @@ function readTexts(typed: Typed, given: WalkFormFacts, faults: Faults) {
     meetingPoint: text('meetingPoint', 120, posting ? 'Say where people gather.' : null),
     landmark: text('landmark', 200, posting ? 'Name something exact to stand beside: "the green ticket machine".' : null),
     theme: text('theme', 100, null),
-    directions: text('directions', 8000, null, lines),
-    description: text('description', 4000, null, lines),
-    bring: text('bring', 1000, null, lines),
+    directions: text('directions', TEXT_LIMITS.directions, null, lines),
+    description: text('description', TEXT_LIMITS.description, null, lines),
+    bring: text('bring', TEXT_LIMITS.bring, null, lines),
     surfaces: SURFACES.filter((one) => several(typed, 'surface').includes(one)),
     stepFree: ticked(typed, 'stepFree'),
     dogs: ticked(typed, 'dogs'),

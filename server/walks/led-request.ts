@@ -14,6 +14,11 @@ export function signedIn(request: FastifyRequest): number {
   return request.visitor.person.id;
 }
 
+/** The same with whether they coordinate: a coordinator may change every walk. */
+export function editorOf(request: FastifyRequest): { id: number; coordinator: boolean } {
+  return { id: signedIn(request), coordinator: request.visitor.person?.coordinator === true };
+}
+
 /** Lets a draft or a posted walk through; a page says why not otherwise. @throws Problem */
 export function editable(walk: WalkRow): void {
   if (walk.state === 'posted' || walk.state === 'draft') return;

@@ -3,9 +3,11 @@ import { climbToMetres, toMetres, type Units } from '../calc/measure.js';
 import type { RouteReader } from '../gpx/reader.js';
 import { addRoute, mayUse, routeById, type StoredRoute } from '../gpx/store.js';
 import type { Services } from '../services.js';
+import { withNotes } from '../standing/rules.js';
+import { notesOf } from '../standing/store.js';
 import { type Faults, figure, line, type Typed, ticked } from '../web/forms.js';
 import { MOST_FILE_BYTES } from '../web/multipart.js';
-import { routeClimb, routeLength } from './form.js';
+import { routeClimb, routeLength, TEXT_LIMITS } from './form.js';
 import { signedIn } from './led-request.js';
 
 /** A walk form as it came, its file read and kept. */
@@ -13,7 +15,7 @@ export interface PostedForm {
   /** `route` names the route the form carries, so that a refused form need not bring the file again. */
   typed: Typed;
   route: StoredRoute | null;
-  /** What is wrong with the file, by field. */
+  /** What is wrong with the file, or with a standing note that does not fit, by field. */
   faults: Faults;
 }
 
@@ -21,7 +23,8 @@ const TOO_LARGE = `This file is larger than ${MOST_FILE_BYTES / 1024 / 1024} MB.
 const GONE = 'The route is not kept any more. Choose the file again.';
 
 /**
- * Takes in a posted walk form. A file is read off the event loop and kept at once, whatever becomes of the form.
+ * Takes in a posted walk form. A file is read off the event loop and kept at once, whatever becomes of the form; standing notes that are
+ * ticked are put in.
  * @param own the route the walk has already: whoever may edit the walk may keep it
  */
 export function walkFormReader(services: Services, reader: RouteReader) {
@@ -35,8 +38,8 @@ export function walkFormReader(services: Services, reader: RouteReader) {
   }
 
   return async function readForm(request: FastifyRequest, own: number | null): Promise<PostedForm> {
-    const { gpx: _, ...typed } = request.body as Typed;
-    const faults: Faults = {};
+    const { gpx: _, ...sent } = request.body as Typed;
+    const { typed, faults } = withNotes(sent, notesOf(db.q, signedIn(request)), TEXT_LIMITS);
     const before = line(typed, 'route');
     if (ticked(typed, 'dropRoute')) typed.route = '';
     if (request.upload?.field === 'gpx') {

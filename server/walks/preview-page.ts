@@ -1,8 +1,10 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { differences } from '../notices/difference.js';
 import { holdOf, isUrgent } from '../notices/due.js';
+import { laterModel } from '../repeats/later-model.js';
+import type { LaterPlan } from '../repeats/plan-later.js';
 import type { Services } from '../services.js';
-import type { Typed } from '../web/forms.js';
+import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { FACT_LABELS } from './fact-labels.js';
 import type { WalkFacts } from './facts.js';
@@ -12,16 +14,30 @@ import { previewEdit } from './save.js';
 import { factsOf } from './store.js';
 import { walkTitle } from './title.js';
 
+/** What an edit makes of the later walks of its series; `isNew` where they are not as the leader saw them. */
+export interface ForLater {
+  later?: LaterPlan[];
+  isNew?: boolean;
+}
+
 /** Before an edit is saved: the exact difference, and who will be told. */
 export function previewPage(services: Services) {
   const { settings, now } = services;
-  return function showPreview(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, facts: WalkFacts, typed: Typed) {
+  return function showPreview(
+    request: FastifyRequest,
+    reply: FastifyReply,
+    walk: WalkRow,
+    facts: WalkFacts,
+    typed: Typed,
+    series: ForLater | null = null,
+  ) {
     const { changed, preview, mustTell, mayTell } = previewEdit(services, walk, facts);
+    const later = series?.later ? laterModel(series.later, settings(), series.isNew === true) : null;
     const holdMs = holdFor(walk, facts, now(), holdOf(services.config, settings()));
     return page(request, reply, 'lead/preview', {
       title: `Before you save the ${walkTitle(facts, settings().units)}`,
       action: `/lead/walks/${walk.id}/edit`,
-      hidden: hiddenFields(typed).filter((field) => !['intent', 'csrf', 'tell'].includes(field.name)),
+      hidden: hiddenFields(typed).filter((field) => !['intent', 'csrf', 'tell'].includes(field.name) && !field.name.startsWith('later[')),
       nothing: changed.length === 0,
       quiet: changed.flatMap((name) => FACT_LABELS[name] ?? []),
       ...preview,
@@ -33,10 +49,14 @@ export function previewPage(services: Services) {
       tells: mustTell && preview.told.length > 0,
       pointStays: walk.lat !== null && changed.includes('meetingPoint') && !changed.includes('lat') && !changed.includes('lon'),
       mayTell,
+      mayAsk: (mayTell && preview.signedUp > 0) || later?.mayTell === true,
       hold: holdWords(holdMs),
       held: holdMs > 0,
       one: preview.told.length === 1,
       walkId: walk.id,
+      later,
+      errorTitle: series?.isNew === true,
+      saveAs: line(typed, 'intent') === 'post' ? 'post' : 'save',
     });
   };
 }

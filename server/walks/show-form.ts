@@ -2,7 +2,11 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
 import { routeById, type StoredRoute } from '../gpx/store.js';
 import { differences } from '../notices/difference.js';
+import { isForLater } from '../repeats/scope.js';
+import { laterDates } from '../repeats/series-model.js';
 import type { Services } from '../services.js';
+import { notesOf } from '../standing/store.js';
+import { noteTicks } from '../standing/ticks.js';
 import { checkModel } from '../walkcheck/model.js';
 import type { CheckItem } from '../walkcheck/rules.js';
 import { type Faults, line, type Typed } from '../web/forms.js';
@@ -13,6 +17,7 @@ import { FACT_LABELS } from './fact-labels.js';
 import type { WalkFacts } from './facts.js';
 import type { OffsetChoice } from './form.js';
 import { hiddenFields, typedFrom, walkForm } from './form-page.js';
+import { signedIn } from './led-request.js';
 import type { WalkRow } from './ledby.js';
 import { areaOf, changesSince, factsOf } from './store.js';
 import { walkTitle } from './title.js';
@@ -49,6 +54,8 @@ export function formPage(services: Services) {
       check: check ? checkModel(check, { faults }) : null,
       checkFirst: check !== undefined && (checked === true || refused),
       reasons: reasonsNotShown(typed, check ?? []),
+      scopeLater: isForLater(typed),
+      noteTicks: noteTicks(notesOf(db.q, signedIn(request)), typed),
       narrow: true,
       errorTitle: refused,
       ...rest,
@@ -84,6 +91,7 @@ export function formPage(services: Services) {
       walkId: walk.id,
       version: walk.version,
       isDraft: walk.state === 'draft',
+      laterDates: laterDates(db.q, walk, now(), settings()),
     };
   }
 

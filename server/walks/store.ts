@@ -48,11 +48,15 @@ function columnsOf(facts: WalkFacts) {
 }
 
 /** Adds a walk and its first version; `leaderId` is responsible for it. Gives the walk's number. */
-export function addWalk(tx: Tx, facts: WalkFacts, made: { state: 'draft' | 'posted'; uid: string; leaderId: number; now: number }): number {
-  const { state, uid, leaderId, now } = made;
+export function addWalk(
+  tx: Tx,
+  facts: WalkFacts,
+  made: { state: 'draft' | 'posted'; uid: string; leaderId: number; now: number; seriesId?: number },
+): number {
+  const { state, uid, leaderId, now, seriesId = null } = made;
   const row = tx
     .insert(walks)
-    .values({ ...columnsOf(facts), state, uid, createdAt: now, updatedAt: now, postedAt: state === 'posted' ? now : null })
+    .values({ ...columnsOf(facts), state, uid, createdAt: now, updatedAt: now, postedAt: state === 'posted' ? now : null, seriesId })
     .returning({ id: walks.id })
     .get();
   tx.insert(walkLeaders).values({ walkId: row.id, personId: leaderId, part: 'leader' }).run();

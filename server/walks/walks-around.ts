@@ -1,4 +1,4 @@
-import { and, between, eq, ne, sql } from 'drizzle-orm';
+import { and, inArray, ne, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { walkLeaders, walks } from '../db/schema/index.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -16,22 +16,18 @@ export interface Whose {
   when?: 'draft' | 'posted';
 }
 
-/** The other posted walks that gather within a day of an instant, and whether one who leads or shares the walk leads or shares them, too. */
-export function walksAround(q: Tx, at: number, { walkId, leaderId }: Whose): { walk: WalkRow; sameLeader: boolean }[] {
+/** The other posted walks that gather within a day of any of some instants, and whether one who leads or shares the walk leads or shares them, too. */
+export function walksAround(q: Tx, ats: number[], { walkId, leaderId }: Whose): { walk: WalkRow; sameLeader: boolean }[] {
   const own = walkId === null ? sql`(${leaderId})` : sql`(SELECT o.person_id FROM ${walkLeaders} o WHERE o.walk_id = ${walkId})`;
   const led = sql<number>`EXISTS (SELECT 1 FROM ${walkLeaders} l WHERE l.walk_id = ${walks.id} AND l.person_id IN ${own})`;
+  // CROSS JOIN keeps the order: from the instants to the walks about each, by the index on coming walks.
+  const about = sql`(SELECT w.id FROM json_each(${JSON.stringify(ats)}) d CROSS JOIN walks w
+    ON w.gather_at BETWEEN d.value - ${LONGEST_DAY_MS} AND d.value + ${LONGEST_DAY_MS}
+    WHERE w.state = 'posted' AND w.state IN ('posted', 'cancelled'))`;
   return q
     .select({ walk: walks, sameLeader: led })
     .from(walks)
-    .where(
-      and(
-        between(walks.gatherAt, at - LONGEST_DAY_MS, at + LONGEST_DAY_MS),
-        eq(walks.state, 'posted'),
-        ne(walks.id, walkId ?? 0),
-        // Says the same again in the words of the index on coming walks.
-        sql`${walks.state} IN ('posted', 'cancelled')`,
-      ),
-    )
+    .where(and(inArray(walks.id, about), ne(walks.id, walkId ?? 0)))
     .orderBy(walks.gatherAt)
     .all()
     .map(({ walk, sameLeader }) => ({ walk, sameLeader: sameLeader === 1 }));

@@ -121,7 +121,7 @@ describe('the mail', () => {
     owe();
     stage.walk(lena, '2026-12-05', {}, { state: 'draft' });
     stage.site.clock.now = at('2026-12-01', '00:00', NEW_YORK.zone) - 1;
-    expect(claim()?.kind).toBe('commitment');
+    expect(claim()?.[0].kind).toBe('commitment');
     stage.site.db.raw.prepare("UPDATE notices SET state = 'pending', lease = NULL, lease_until = NULL").run();
     stage.site.clock.now += 1;
     expect(claim()).toBeUndefined();
@@ -135,8 +135,8 @@ describe('the mail', () => {
       .prepare(`INSERT INTO notices (event, kind, state, to_name, to_email, message_id, content, created_at, due_at, give_up_at)
       VALUES ('sign-in:1', 'sign-in', 'pending', 'Ana', 'ana@walkers.example', '<1@x>', '{}', ?, ?, ?)`)
       .run(DUE, DUE, DUE + HOUR);
-    expect(claim()?.kind).toBe('sign-in');
-    expect(claim()?.kind).toBe('commitment');
+    expect(claim()?.[0].kind).toBe('sign-in');
+    expect(claim()?.[0].kind).toBe('commitment');
   });
 
   it('is owed by the job of each minute, which writes nothing where nobody is to be asked', () => {

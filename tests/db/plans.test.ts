@@ -21,6 +21,8 @@ import { signUpFields } from '../support/sign-up.js';
 const NOW = Date.UTC(2026, 10, 25, 12);
 /** Tables that grow with every walk: no page may read one from end to end. */
 const GROWING = [
+  'standing_notes',
+  'series',
   'routes',
   'forecasts',
   'walks',
@@ -67,6 +69,7 @@ it('every statement of every page finds its rows by an index, and there are few 
     )
     .pluck()
     .get(leader, NOW) as number;
+  const ofSeries = raw.prepare('SELECT min(id) FROM walks WHERE series_id IS NOT NULL').pluck().get() as number;
   const signUp = raw.prepare('SELECT id FROM sign_ups WHERE walk_id = ? LIMIT 1').pluck().get(walk) as number;
   const token = db.write((tx) => startSession(tx, services, leader));
   const cookie = `${sessionCookie(config)}=${token}`;
@@ -94,7 +97,7 @@ it('every statement of every page finds its rows by an index, and there are few 
     expect([url, (await app.inject({ url, headers: { cookie } })).statusCode]).toEqual([url, 200]);
     look(`GET ${url}`);
   };
-  const post = async (url: string, fields: Record<string, string>) => {
+  const post = async (url: string, fields: Record<string, string>, status = 303) => {
     statements = [];
     const answer = await app.inject({
       method: 'POST',
@@ -102,7 +105,7 @@ it('every statement of every page finds its rows by an index, and there are few 
       headers: { cookie, origin: config.baseUrl, 'content-type': 'application/x-www-form-urlencoded' },
       payload: new URLSearchParams({ csrf, ...fields }).toString(),
     });
-    expect([url, answer.statusCode]).toEqual([url, 303]);
+    expect([url, answer.statusCode]).toEqual([url, status]);
     look(`POST ${url}`);
   };
 
@@ -146,6 +149,12 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/lead/calendar/${feedOf(db.q, sealer, leader)?.token}.ics`,
     `/lead/walks/${walk}`,
     `/lead/walks/${walk}/edit`,
+    `/lead/walks/${ofSeries}`,
+    `/lead/walks/${ofSeries}/edit`,
+    `/lead/walks/${ofSeries}/cancel`,
+    `/lead/walks/${walk}/repeat`,
+    '/lead/notes',
+    '/lead/notes/1',
     `/lead/walks/${walk}/pack`,
     `/lead/walks/${walk}/weather`,
     `/lead/walks/${walk}/message`,
@@ -201,6 +210,15 @@ it('every statement of every page finds its rows by an index, and there are few 
   await post(`/lead/walks/${walk}/together`, { kind: 'hand-over', person: String(other), intent: 'offer' });
   const { id, madeAt } = raw.prepare('SELECT id, created_at AS madeAt FROM walk_offers ORDER BY id DESC').get() as typeof offer;
   await post(`/offers/${offerToken(sealer, { id, madeAt })}`, { answer: 'accept' });
+  await post('/lead/notes', { title: 'Parking', body: 'By the weir', goesInto: 'directions' });
+  await post('/lead/notes/1', { intent: 'delete' });
+  const dates = { every: '2', ends: 'count', count: '3' };
+  await post(`/lead/walks/${walk}/repeat`, { ...dates, intent: 'preview' }, 200);
+  const later = raw
+    .prepare("SELECT 'later[w' || id || ']', CAST(version AS TEXT) FROM walks WHERE series_id IS NOT NULL AND id <> ?")
+    .raw()
+    .all(ofSeries) as [string, string][];
+  await post(`/lead/walks/${ofSeries}/cancel`, { kind: 'other', reason: 'Ill', scope: 'later', ...Object.fromEntries(later) });
   await post(`/lead/walks/${walk}/cancel`, { kind: 'other', reason: 'Leader ill' });
   const context = { now: NOW, settings: services.settings(), config };
   db.write((tx) => oweReminders(tx, context));
@@ -211,8 +229,7 @@ it('every statement of every page finds its rows by an index, and there are few 
   look('what is due of leading');
   const queue = openQueue(db, () => {});
   db.write((tx) => {
-    const claimed = queue.claim(context, 'lease');
-    if (claimed) queue.end(tx, context, claimed, { state: 'sent' });
+    for (const claimed of queue.claim(context, 'lease') ?? []) queue.end(tx, context, claimed, { state: 'sent' });
     queue.release(tx, context, 'all');
   });
   look('the outbox');

@@ -27,6 +27,7 @@ const WORDS = [
   'leader_terms.from_month',
   'leader_terms.until_month',
   'commitment_mails.decided_month',
+  'standing_notes.goes_into',
   'erased.mark',
   'erased.proof',
   'routes.shape',

@@ -81,6 +81,8 @@ export function layMarked(site: TestSite): Marked {
     passed: 1,
   });
   put('quiz_attempt_questions', { attempt_id: attempt, place: 1, question_id: 1, ...answerOrder(marks), chosen: 0 });
+  put('standing_notes', { person_id: personId, ...marked('standing_notes', 'title', 'body'), goes_into: 'bring', created_at: NOON });
+  put('series', { by_person_id: personId, created_at: NOON });
   put('audit_log', { at: NOON, person_id: personId, ...marked('audit_log', 'action', 'subject') });
   put('texts', { kind: 'briefing', version: 9, body: 'Walk.', sha256: 'x', created_at: NOON, by_person_id: personId });
   const route = put('routes', {
@@ -225,7 +227,7 @@ export function layMarked(site: TestSite): Marked {
   const notice = (row: Record<string, string | number>) =>
     put('notices', { kind: 'message', state: 'sent', created_at: NOON, due_at: NOON, give_up_at: NOON, ...row });
   notice({
-    ...marked('notices', 'event', 'to_name', 'to_email', 'message_id', 'last_error'),
+    ...marked('notices', 'event', 'to_name', 'to_email', 'message_id', 'last_error', 'lot'),
     walk_id: otherWalk,
     sign_up_id: own,
     content: JSON.stringify({ test: { askedAt: NOON, note: mark('notices', 'content') } }),

@@ -7,6 +7,7 @@ export * from './people.js';
 export * from './quiz.js';
 export * from './routes.js';
 export * from './signups.js';
+export * from './standing.js';
 export * from './together.js';
 export * from './waivers.js';
 export * from './walks.js';

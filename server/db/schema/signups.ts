@@ -83,4 +83,6 @@ export const notices = sqliteTable('notices', {
   leaseUntil: integer('lease_until'),
   lastError: text('last_error'),
   endedAt: integer('ended_at'),
+  /** Rows to one address with the same lot go as one mail. */
+  lot: text('lot'),
 });

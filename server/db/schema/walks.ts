@@ -53,6 +53,8 @@ export const walks = sqliteTable('walks', {
   /** YYYY-MM-DD, or empty. */
   seenOn: text('seen_on').notNull().default(''),
   explained: text('explained', { mode: 'json' }).$type<Record<string, string>>().notNull().default({}),
+  /** The walks it was made with, or from. */
+  seriesId: integer('series_id'),
 });
 
 export const walkLeaders = sqliteTable(
