@@ -1,7 +1,7 @@
 import { oweMonthlyMails, undecided } from './commitment/monthly-store.js';
 import { forgetUnused } from './gpx/store.js';
-import { oweReady } from './joining/ready.js';
-import { oweRenewals } from './joining/renewals.js';
+import { newlyReady, oweReady } from './joining/ready.js';
+import { agreementsDue, oweRenewals } from './joining/renewals.js';
 import { oweReminders } from './notices/owe.js';
 import { forgetOnTime } from './privacy/retention.js';
 import type { Services } from './services.js';
@@ -49,12 +49,6 @@ export function minutelyJobs(services: Services): () => void {
   };
 }
 
-/** Agreements that are due, and applications that have become ready. */
-function tellOfLeading(services: Services): void {
-  const owed = services.db.write((tx) => oweRenewals(tx, oweContext(services)) + oweReady(tx, oweContext(services)));
-  if (owed > 0) services.mailOwed();
-}
-
 function remind(services: Services, now: number): void {
   const { db, config, log } = services;
   const onFault = (error: unknown, walk: number) => log.error({ err: error, walk }, 'the reminders of a walk could not be made');
@@ -68,4 +62,12 @@ function mailLeaders(services: Services, now: number): void {
   const context = { now, settings: services.settings(), config };
   if (undecided(db.q, context).length === 0) return;
   if (db.write((tx) => oweMonthlyMails(tx, context, sealer)) > 0) services.mailOwed();
+}
+
+/** Agreements that are due, and applications that have become ready. Looks before it writes, as above. */
+function tellOfLeading(services: Services): void {
+  const { db } = services;
+  const context = oweContext(services);
+  if (agreementsDue(db.q, context.now).length === 0 && newlyReady(db.q, context).length === 0) return;
+  if (db.write((tx) => oweRenewals(tx, context) + oweReady(tx, context)) > 0) services.mailOwed();
 }

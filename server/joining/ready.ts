@@ -11,7 +11,7 @@ import { changeOpen, type FoundApplication, openApplications } from './store.js'
  * not know of applications. Gives how many.
  */
 export function oweReady(tx: Tx, context: OweContext): number {
-  const ready = openApplications(tx).filter((found) => found.application.readyAt === null && isReady(tx, context, found));
+  const ready = newlyReady(tx, context);
   for (const { application, areaName } of ready) {
     changeOpen(tx, application.id, { readyAt: context.now });
     oweCoordinators(tx, context, {
@@ -21,6 +21,11 @@ export function oweReady(tx: Tx, context: OweContext): number {
     });
   }
   return ready.length;
+}
+
+/** Open applications whose steps are all done, and of which the coordinators have not heard. */
+export function newlyReady(q: Tx, context: OweContext): FoundApplication[] {
+  return openApplications(q).filter((found) => found.application.readyAt === null && isReady(q, context, found));
 }
 
 function isReady(tx: Tx, context: OweContext, { application, email }: FoundApplication): boolean {

@@ -25,7 +25,7 @@ function dueEvent(personId: number, dueAt: number, which: 'before' | 'now'): str
  * and whatever stopped in between. Gives how many.
  */
 export function oweRenewals(tx: Tx, context: OweContext): number {
-  const due = leadersDue(tx, context.now);
+  const due = agreementsDue(tx, context.now);
   for (const one of due) {
     const { personId, dueAt } = one;
     const isDue = dueAt <= context.now;
@@ -42,7 +42,7 @@ export function oweRenewals(tx: Tx, context: OweContext): number {
 }
 
 /** Approved leaders who are owed one of the two mails and have not been owed it yet. */
-function leadersDue(tx: Tx, now: number): Due[] {
+export function agreementsDue(tx: Tx, now: number): Due[] {
   return tx.all<Due>(sql`
     SELECT l.person_id AS personId, p.name, p.email, l.agreement_due_at AS dueAt, a.zone
     FROM leaders l JOIN people p ON p.id = l.person_id JOIN areas a ON a.id = l.area_id

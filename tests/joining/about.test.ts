@@ -30,9 +30,9 @@ describe('what a leader says of themself', () => {
     expect(stage.site.db.q.select().from(leaderAreas).all()).toEqual([]);
   });
 
-  it("shows the coordinators the certificate on the leader's row, and that it has expired", async () => {
+  it("shows the coordinators what is said on the leader's page, and that the certificate has expired", async () => {
     await stage.cast.browser('leader').post('/lead/about', ABOUT);
-    const page = async () => (await stage.cast.browser('coordinator').get('/coordinate/leaders')).text;
+    const page = async () => (await stage.cast.browser('coordinator').get(`/coordinate/leaders/${stage.cast.ids.leader}`)).text;
     expect(await page()).toContain('first aid until Mon, Mar 1, 2027');
     stage.site.clock.now = Date.UTC(2027, 2, 2, 12);
     expect(await page()).toContain('first aid expired Mon, Mar 1, 2027');
@@ -45,7 +45,7 @@ describe('stopping', () => {
     const leader = stage.cast.browser('leader');
     const asked = await leader.get('/lead/about/leave');
     expect(asked.text).toContain('You still lead a coming walk');
-    expect(asked.text).toContain(`href="/lead/walks/${stage.cast.walkId}"`);
+    expect(asked.text).toContain(`href="/lead/walks/${stage.cast.walkId}/together"`);
     const answer = await leader.post('/lead/about/leave');
     expect([answer.status, answer.headers.location]).toEqual([303, '/lead/join?left=1']);
     expect((await leader.get('/lead/join?left=1')).text).toContain('You do not lead any more.');

@@ -33,7 +33,7 @@ it('a walk keeps its wall time when the rule of its zone changes; its instant is
   const row = walk();
   expect(row && factsOf(row)).toMatchObject({ gather: '08:45', setOff: '09:00', gatherAt: right.gatherAt, setOffAt: right.setOffAt });
   expect(row?.sequence).toBe(1);
-  expect(site.db.q.select().from(auditLog).all()).toMatchObject([{}, {}, {}, { action: 'zone data moved a walk' }]);
+  expect(site.db.q.select().from(auditLog).all().at(-1)).toMatchObject({ action: 'zone data moved a walk' });
   const owed = site.db.q.select().from(notices).where(eq(notices.kind, 'confirmation')).get();
   expect(owed && 'walk' in owed.content && owed.content.walk.facts.gatherAt).toBe(right.gatherAt);
   expect(site.log.splice(0)).toHaveLength(1);
