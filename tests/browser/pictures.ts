@@ -5,6 +5,7 @@ import type { Page } from 'playwright-core';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ROOT } from '../../server/config.js';
 import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
+import { fromApplyingToPosting } from './leading.js';
 
 const KEPT = join(ROOT, 'tests/browser/pictures');
 const LOOSE = join(ROOT, 'tests/browser/out');
@@ -180,11 +181,37 @@ async function take(demo: DemoSite, shot: Shot, folder: string, widths: number[]
   }
 }
 
+/** Someone's whole way to leading, a picture a step: one person a width, without script. */
+async function takeLeading(demo: DemoSite, folder: string): Promise<void> {
+  for (const [name, width] of [
+    ['Ines Calloway', 390],
+    ['Odile Farrow', 1280],
+  ] as const) {
+    const options = { viewport: { width, height: 900 }, javaScriptEnabled: false };
+    let steps = 0;
+    const seen = async (step: string, page: Page) => {
+      steps += 1;
+      const path = join(folder, `leading-${String(steps).padStart(2, '0')}-${step.replaceAll(' ', '-')}-${width}-light.png`);
+      await page.screenshot({ path, fullPage: true });
+      process.stdout.write(`${path}\n`);
+    };
+    const email = `${name.toLowerCase().replace(' ', '.')}@walkers.example`;
+    const [applicant, coordinator] = [await demo.open('nobody', options), await demo.open('coordinator', options)];
+    await fromApplyingToPosting(demo, { email, name, seen }, applicant, coordinator);
+    await applicant.context().close();
+    await coordinator.context().close();
+  }
+}
+
 const [path, visitor = 'nobody', width = '390', look = 'light'] = process.argv.slice(2);
 const demo = await openDemo();
 mkdirSync(path ? LOOSE : KEPT, { recursive: true });
 const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
-if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
-else for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
+if (path === 'leading') await takeLeading(demo, LOOSE);
+else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
+else {
+  for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
+  await takeLeading(demo, KEPT);
+}
 await demo.close();
