@@ -5,7 +5,7 @@ import { monthNow } from '../settings/home.js';
 import { type CsvCell, csvOf } from '../web/csv.js';
 import type { Typed } from '../web/forms.js';
 import { monthName } from '../web/when.js';
-import { type Asked, monthsToCount, ROWS, readAsked, SORTS, shownOf, sorted, totals, WINDOWS } from './grid.js';
+import { type Asked, monthsToCount, ROWS, readAsked, SORTS, shownOf, sorted, type Total, totals, WINDOWS } from './grid.js';
 import { type LeaderMonths, leaderMonths } from './store.js';
 import { boardWords, commitmentWords } from './words.js';
 
@@ -49,7 +49,7 @@ export function gridModel(services: Services, { asked, now, rows }: Grid) {
     })),
     totals: totals(rows, months).map((row) => ({
       areaName: row.areaName,
-      months: row.months.map((one, index) => ({ ...one, older: isOlder(months[index] ?? now) })),
+      months: row.months.map((one, index) => ({ ...totalWords(one, months[index] ?? now, now), older: isOlder(months[index] ?? now) })),
     })),
     earlier: at({ from: addMonths(first, -months.length / 2) }),
     later: at({ from: addMonths(first, months.length / 2) }),
@@ -70,6 +70,12 @@ export function gridModel(services: Services, { asked, now, rows }: Grid) {
     inAreas: allAreas(services.db.q).map((area) => ({ value: area.slug, label: area.name, selected: area.slug === asked.area })),
     from: asked.isUsual ? null : first,
   };
+}
+
+/** Months further ahead than the coming one are not short yet. Pure. */
+function totalWords({ walks, pledged, short }: Total, month: string, now: string) {
+  const words = month > addMonths(now, 1) ? `${short} to post` : `short by ${short}`;
+  return { walks, pledged, none: walks + pledged === 0, words: short === 0 ? '' : words };
 }
 
 function gridHref(asked: Asked, change: Partial<Record<'from' | 'page', string>>): string {

@@ -123,6 +123,13 @@ async function openedContacts(page: Page, demo: DemoSite): Promise<void> {
   await page.locator('button.do').click();
 }
 
+/** A series looked over before it is made. */
+async function seriesDates(page: Page, demo: DemoSite): Promise<void> {
+  await page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/repeat`);
+  await page.fill('#count', '6');
+  await page.locator('button.do').click();
+}
+
 async function changedWaiver(page: Page): Promise<void> {
   await page.goto('/coordinate/texts/waiver');
   const text = await page.inputValue('#body');
@@ -160,6 +167,11 @@ const SHOTS: Shot[] = [
   { name: 'lead-walk-open', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'today')}`) },
   { name: 'contacts', visitor: 'leader', go: openedContacts },
   { name: 'waivers-on-paper', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/waivers`) },
+  { name: 'lead-good-month', visitor: 'leader', go: (page) => page.goto('/lead') },
+  { name: 'lead-short-month', visitor: 'otis.marchbanks@waymeet.example', go: (page) => page.goto('/lead') },
+  { name: 'leaders', visitor: 'coordinator', go: (page) => page.goto('/coordinate/leaders') },
+  { name: 'together', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/together`) },
+  { name: 'series', visitor: 'leader', go: seriesDates },
   { name: 'me', visitor: 'walker', go: (page) => page.goto('/me') },
   { name: 'privacy', visitor: 'nobody', go: (page) => page.goto('/privacy') },
   { name: 'texts', visitor: 'coordinator', go: changedWaiver },

@@ -58,7 +58,7 @@ it('a new leader is asked for nothing in the month they start', async () => {
     ['unpledged', 'no promise yet'],
     ['unpledged', 'no promise yet'],
     ['short', 'short by 2'],
-    ['short-plain', 'short by 2'],
+    ['short-plain', '2 to post'],
   ]);
 });
 

@@ -214,6 +214,13 @@ describe('what the dates show', () => {
     expect(rowOf(text, '2027-01-09')).not.toMatch(/The same leader is out then/);
   });
 
+  it('ticks, but not where the leader is out already', async () => {
+    const { site, cast, leader, repeat } = await opened();
+    saveNewWalk(site.services, walkFacts({ date: '2026-12-12', routeName: 'Own other' }), cast.ids.leader, 'posted');
+    const { text } = await leader.post(repeat, { ...list('2026-12-12', '2026-12-19'), intent: 'preview' });
+    expect([isTicked(text, '2026-12-12'), isTicked(text, '2026-12-19')]).toEqual([false, true]);
+  });
+
   it('a date that has passed, and one more than a year ahead, can not be made', async () => {
     const { leader, repeat } = await opened();
     const { text } = await leader.post(repeat, { ...list('2026-11-25', '2026-11-24', '2027-11-26', '2027-11-27'), intent: 'preview' });
