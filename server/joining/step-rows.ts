@@ -44,7 +44,7 @@ export function stepRows(progress: Progress): StepRow[] {
 
 /** The handbook may be read by anyone; the other steps lead nowhere before they can be taken. */
 function hrefOf({ key, state }: Step, { handbook }: Progress): string | null {
-  if (key === 'handbook') return handbook.next ?? HREFS.handbook;
+  if (key === 'handbook') return handbook.next === null ? HREFS.handbook : `${HREFS.handbook}/${handbook.next}`;
   return state === 'waits' ? null : HREFS[key];
 }
 

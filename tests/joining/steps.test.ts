@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { stepRows } from '../../server/joining/step-rows.js';
 import { missing, type Progress, steps } from '../../server/joining/steps.js';
 
-const NOTHING: Progress = { applied: false, handbook: { read: 0, of: 7, next: '/handbook/start' }, quizPassedAt: null, agreed: false };
+const NOTHING: Progress = { applied: false, handbook: { read: 0, of: 7, next: 'start' }, quizPassedAt: null, agreed: false };
 const READ = { read: 7, of: 7, next: null };
 
 /** "done", "next", "open" or "waits" for each step, in their order. */
@@ -16,14 +16,14 @@ describe('the steps to leading', () => {
   it.each<[string, Partial<Progress>, string]>([
     ['nothing yet', {}, 'next waits waits waits waits'],
     ['applied', { applied: true }, 'done next open open waits'],
-    ['reading', { applied: true, handbook: { read: 6, of: 7, next: '/handbook/last' } }, 'done next open open waits'],
+    ['reading', { applied: true, handbook: { read: 6, of: 7, next: 'last' } }, 'done next open open waits'],
     ['read', { applied: true, handbook: READ }, 'done done next open waits'],
     ['quiz first', { applied: true, quizPassedAt: 1 }, 'done next done open waits'],
     ['agreement first', { applied: true, agreed: true }, 'done next open done waits'],
     ['all but the quiz', { applied: true, handbook: READ, agreed: true }, 'done done next done waits'],
     ['all', { applied: true, handbook: READ, quizPassedAt: 1, agreed: true }, 'done done done done waits'],
     ['all, but not applied', { handbook: READ, quizPassedAt: 1, agreed: true }, 'next done done done waits'],
-    ['of a longer handbook', { applied: true, handbook: { read: 7, of: 8, next: '/handbook/new' } }, 'done next open open waits'],
+    ['of a longer handbook', { applied: true, handbook: { read: 7, of: 8, next: 'new' } }, 'done next open open waits'],
   ])('%s', (_, progress, expected) => {
     expect(marks(progress)).toBe(expected);
   });
