@@ -245,8 +245,8 @@ describe('the grid', () => {
     expect(marks.map((one) => [one[1], one[2]])).toEqual([
       ['Abe Empty', 'posting closed'],
       ['Bea Busy', undefined],
-      ['Lena Marsh', 'agreement due Fri, Dec 25'],
-      ['Sue Short', 'agreement due Fri, Dec 25'],
+      ['Lena Marsh', 'agreement due Fri,\u00a0Dec\u00a025'],
+      ['Sue Short', 'agreement due Fri,\u00a0Dec\u00a025'],
     ]);
     expect((await coordinate.get(`/coordinate/leaders/${lena}`)).text).toContain('Agreement: never signed, due Fri, Dec 25, 2026.');
     due('Lena Marsh', now);
