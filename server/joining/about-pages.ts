@@ -11,7 +11,7 @@ import { type Faults, line, several, summary, type Typed, ticked } from '../web/
 import { page } from '../web/page.js';
 import { type About, aboutLeader, saveAbout } from './about-store.js';
 import { firstAid } from './first-aid.js';
-import { readAbout, typedLength } from './form.js';
+import { otherAreaChoices, readAbout, typedLength } from './form.js';
 import { leftLetter } from './letters.js';
 import { oweCoordinators } from './owe.js';
 import { dayChoices, readDays } from './weekdays.js';
@@ -68,7 +68,7 @@ export function aboutPages(services: Services) {
       },
       firstAid: firstAid(kept, { now: now(), settings: settings(), zone: homeZone(services) }),
       areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
-      others: areas.map((area) => ({ value: area.slug, label: area.name, checked: others.includes(area.slug) })),
+      others: otherAreaChoices(areas, line(typed, 'area'), others),
       days: dayChoices(readDays(several(typed, 'days'))),
       lengthUnit: settings().units === 'mi' ? 'miles' : 'km',
       faults,

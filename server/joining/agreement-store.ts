@@ -19,6 +19,14 @@ export function lastAgreement(q: Tx, email: string): { id: number; signedAt: num
     .get();
 }
 
+/** When each person who ever led signed the leader's agreement last, ms, by their number. One query. */
+export function lastSigned(q: Tx): Map<number, number> {
+  const rows = q.all<{ personId: number; at: number }>(sql`
+    SELECT l.person_id AS personId, max(w.signed_at) AS at FROM leaders l JOIN people p ON p.id = l.person_id
+    JOIN waivers w ON w.email = p.email AND w.signed_as = 'leader' GROUP BY l.person_id`);
+  return new Map(rows.map(({ personId, at }) => [personId, at]));
+}
+
 /** When a leader's agreement is due, ms, and when they signed last; undefined for someone who does not lead. */
 export function agreementOf(q: Tx, person: { id: number; email: string }): Agreement | undefined {
   const row = q

@@ -7,7 +7,7 @@ import { oweContext } from '../walks/save.js';
 import { type Faults, line, lines, several, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { phoneText } from '../web/phone.js';
-import { readApplication, typedLength } from './form.js';
+import { otherAreaChoices, readApplication, typedLength } from './form.js';
 import { appliedLetter } from './letters.js';
 import { oweCoordinators } from './owe.js';
 import { type ApplicationRow, applicationById, changeOpen, keepApplication, openApplication } from './store.js';
@@ -59,7 +59,7 @@ export function applyPages(services: Services) {
       isOpen,
       form: { name: line(typed, 'name'), phone: line(typed, 'phone'), why: lines(typed, 'why'), longest: line(typed, 'longest') },
       areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
-      others: areas.map((area) => ({ value: area.slug, label: area.name, checked: others.includes(area.slug) })),
+      others: otherAreaChoices(areas, line(typed, 'area'), others),
       days: dayChoices(readDays(several(typed, 'days'))),
       lengthUnit: settings().units === 'mi' ? 'miles' : 'km',
       faults,

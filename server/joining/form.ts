@@ -92,6 +92,11 @@ export function readWords(typed: Typed, field: string, sentence: string, faults:
   return text;
 }
 
+/** The areas offered beside the home area, which is left out; all of them while none is chosen. Pure. @param home a slug, or empty */
+export function otherAreaChoices(areas: { slug: string; name: string }[], home: string, named: string[]) {
+  return areas.filter(({ slug }) => slug !== home).map(({ slug, name }) => ({ value: slug, label: name, checked: named.includes(slug) }));
+}
+
 /** The other areas named, without the home area. */
 function readAreas(typed: Typed, areas: { id: number; slug: string }[], home: number): number[] {
   const named = several(typed, 'otherAreas');

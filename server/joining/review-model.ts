@@ -73,6 +73,7 @@ export function applicationModel(q: Tx, found: FoundApplication, areaNames: stri
     words: application.words,
     isOpen: application.state === 'open',
     state: STATES[application.state],
+    leaderHref: application.state === 'approved' ? `/coordinate/leaders/${application.personId}` : null,
     decided: at(application.decidedAt),
     steps: stepMarks(progress),
     missing: missingWords(left),

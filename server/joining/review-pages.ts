@@ -71,6 +71,7 @@ export function reviewPages(services: Services) {
         question: lines(typed, 'question'),
         words: lines(typed, 'words'),
       },
+      isApproving: ['pledge', 'although', 'reason'].some((field) => field in faults),
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });

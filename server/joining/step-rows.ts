@@ -1,3 +1,4 @@
+import { HANDBOOK_MINUTES } from '../handbook/pages.js';
 import { type Progress, STEP_NAMES, type Step, type StepKey, steps } from './steps.js';
 
 /** A step as a page shows it. */
@@ -9,7 +10,7 @@ export interface StepRow {
   /** "done", "next", "to do", "waits" */
   mark: string;
   /** The class that draws the mark's shape. */
-  shape: 'kept' | 'on-course' | 'excused';
+  shape: 'kept' | 'on-course' | 'to-do' | 'excused';
   href: string | null;
 }
 
@@ -44,7 +45,7 @@ export function stepRows(progress: Progress): StepRow[] {
 
 /** The handbook may be read by anyone; the other steps lead nowhere before they can be taken. */
 function hrefOf({ key, state }: Step, { handbook }: Progress): string | null {
-  if (key === 'handbook') return handbook.next === null ? HREFS.handbook : `${HREFS.handbook}/${handbook.next}`;
+  if (key === 'handbook') return handbook.next === null ? HREFS.handbook : `/handbook/${handbook.next}`;
   return state === 'waits' ? null : HREFS[key];
 }
 
@@ -56,14 +57,14 @@ export function stepMarks(progress: Progress): { name: string; words: string; ma
     .map(({ key, state }) => ({
       name: STEP_NAMES[key],
       words: key === 'handbook' ? `${read} of ${of} pages` : '',
-      ...(state === 'done' ? { mark: 'done', shape: 'kept' as const } : { mark: 'to do', shape: 'on-course' as const }),
+      ...(state === 'done' ? { mark: 'done', shape: 'kept' as const } : { mark: 'to do', shape: 'to-do' as const }),
     }));
 }
 
 function markOf({ state, next }: Step): Pick<StepRow, 'mark' | 'shape'> {
   if (state === 'done') return { mark: 'done', shape: 'kept' };
   if (state === 'waits') return { mark: 'waits', shape: 'excused' };
-  return { mark: next ? 'next' : 'to do', shape: 'on-course' };
+  return next ? { mark: 'next', shape: 'on-course' } : { mark: 'to do', shape: 'to-do' };
 }
 
 function wordsOf(key: StepKey, { applied, handbook }: Progress, left: number): string {
@@ -71,7 +72,9 @@ function wordsOf(key: StepKey, { applied, handbook }: Progress, left: number): s
     case 'apply':
       return applied ? 'You can change what you wrote until it is decided.' : 'Who you are, where and when you would lead. Ten minutes.';
     case 'handbook':
-      return `${handbook.read} of ${handbook.of} pages read. About an hour in all.`;
+      return handbook.read < handbook.of
+        ? `${handbook.read} of ${handbook.of} pages read. About ${HANDBOOK_MINUTES} minutes in all.`
+        : `All ${handbook.of} pages read.`;
     case 'quiz':
       return 'About what the handbook says. As often as you like.';
     case 'agreement':

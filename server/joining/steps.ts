@@ -6,6 +6,7 @@ export type StepKey = (typeof STEPS)[number];
 export interface Progress {
   /** They have an open application. */
   applied: boolean;
+  /** `next`: the name in the address of the first page that they have not read. */
   handbook: { read: number; of: number; next: string | null };
   /** ms; null where they have not. */
   quizPassedAt: number | null;

@@ -33,7 +33,7 @@ export function coordinatorPages(services: Services) {
       .header('Cache-Control', 'no-store')
       .header('Content-Disposition', `attachment; filename="${name}"`)
       .type('text/csv; charset=utf-8; header=present')
-      .send(gridCsv({ asked, ...found }));
+      .send(gridCsv(services, { asked, ...found }));
   }
 
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {

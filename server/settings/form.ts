@@ -38,7 +38,7 @@ export const SETTINGS_LABELS: Record<string, string> = {
   contactsFromHours: 'Open before gathering',
   contactsUntilHours: 'Open after the walk',
   contactsKeptDays: 'Days kept',
-  quizQuestions: 'Questions an attempt',
+  quizQuestions: 'Quiz: questions an attempt',
   quizPassPercent: 'Right answers to pass',
   agreementMonths: "Months of a leader's agreement",
 };

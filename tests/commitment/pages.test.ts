@@ -4,7 +4,7 @@ import { excuse } from '../../server/commitment/change-store.js';
 import { csvOf } from '../../server/web/csv.js';
 import type { Browser } from '../support/browser.js';
 import { browserOf } from '../support/cast.js';
-import { CHICAGO, type CommitmentStage, openCommitment } from './stage.js';
+import { CHICAGO, type CommitmentStage, DAY, openCommitment } from './stage.js';
 
 let stage: CommitmentStage;
 let lena: number;
@@ -154,6 +154,27 @@ describe('changing a commitment', () => {
   });
 });
 
+describe('the page of a leader who was stood down', () => {
+  it('has no forms to change what they promised, and answers those of an old tab with itself', async () => {
+    const page = `/coordinate/leaders/${lena}`;
+    expect((await coordinate.get(page)).text).toContain(`action="${page}/pledge"`);
+    await coordinate.post(`${page}/stand-down`);
+    const { text } = await coordinate.get(page);
+    expect(text).not.toMatch(/action="[^"]*\/(pledge|excuse)"/);
+    const before = stage.site.db.raw.prepare('SELECT * FROM pledges').all();
+    const answer = await coordinate.post(`${page}/pledge`, { walks: '9', from: '2026-12' });
+    expect([answer.status, answer.headers.location]).toEqual([303, page]);
+    expect(stage.site.db.raw.prepare('SELECT * FROM pledges').all()).toEqual(before);
+  });
+
+  it('is where the reload of a refused form leads', async () => {
+    for (const action of ['pledge', 'excuse', 'excuse/back', 'back', 'stand-down'])
+      expect((await coordinate.get(`/coordinate/leaders/${lena}/${action}`)).headers.location).toBe(`/coordinate/leaders/${lena}`);
+    for (const action of ['pledge', 'excuse', 'excuse/back', 'mails'])
+      expect((await lead.get(`/lead/commitment/${action}`)).headers.location).toBe('/lead/commitment');
+  });
+});
+
 describe('the grid', () => {
   const names = (text: string) => [...text.matchAll(/<th scope="row"><a href="[^"]*">([^<]+)/g)].map((one) => one[1]);
 
@@ -193,19 +214,45 @@ describe('the grid', () => {
     expect([long.length, long[0], long.at(-1)]).toEqual([24, 'Jan 2025', 'Dec 2026']);
     const { text } = await coordinate.get('/coordinate/leaders');
     const foot = plain(text.slice(text.indexOf('<tfoot>'), text.indexOf('</tfoot>')));
-    // May to April: walks of those pledged, and how many are short.
-    expect(foot).toMatch(/East Fork 1 of 1 1 of 1 1 of 1 1 of 1 0 of 1 1 to post/);
-    expect(foot).toContain('All areas 0 of 1 short by 1 0 of 1 short by 1 1 of 1 short by 1 2 of 5 short by 3');
+    // May to April: walks of those pledged, and how many leaders are short: nobody makes up for another.
+    expect(foot).toMatch(/East Fork 1 of 1 1 of 1 1 of 1 1 of 1 0 of 1 1 leader to post/);
+    expect(foot).toContain('All areas 0 of 1 1 leader short 0 of 1 1 leader short 1 of 1 1 leader short 2 of 5 2 leaders short');
   });
 
   it('pages over many leaders, each page in the order of all', async () => {
     for (let index = 0; index < 45; index += 1) stage.leader(`Zed ${String(index).padStart(2, '0')}`, { month: '2026-12' });
     const first = (await coordinate.get('/coordinate/leaders?sort=name')).text;
     const second = (await coordinate.get('/coordinate/leaders?sort=name&page=2')).text;
+    const { text: widest } = await coordinate.get('/coordinate/leaders?sort=name&months=24');
+    expect(Buffer.byteLength(widest)).toBeLessThan(150_000);
     expect(first).toContain('Page 1 of 2');
     expect([...names(first), ...names(second)]).toEqual([...names(first), ...names(second)].sort());
     expect(new Set([...names(first), ...names(second)]).size).toBe(49);
     expect(names((await coordinate.get('/coordinate/leaders?sort=name&page=99')).text)).toEqual(names(second));
+  });
+
+  it('marks whose posting is closed or soon will be, and nobody else', async () => {
+    const due = (name: string, at: number) =>
+      stage.site.db.raw
+        .prepare('UPDATE leaders SET agreement_due_at = ? WHERE person_id = (SELECT id FROM people WHERE name = ?)')
+        .run(at, name);
+    const { now } = stage.site.clock;
+    due('Abe Empty', now);
+    due('Bea Busy', now + 31 * DAY);
+    due('Sue Short', now + 30 * DAY);
+    const { text } = await coordinate.get('/coordinate/leaders?sort=name');
+    const marks = [...text.matchAll(/<th scope="row"><a [^>]*>([^<]+)<\/a>.*?<\/small>(?:<small class="flag caution">([^<]+))?/g)];
+    expect(marks.map((one) => [one[1], one[2]])).toEqual([
+      ['Abe Empty', 'posting closed'],
+      ['Bea Busy', undefined],
+      ['Lena Marsh', 'agreement due Fri,\u00a0Dec\u00a025'],
+      ['Sue Short', 'agreement due Fri,\u00a0Dec\u00a025'],
+    ]);
+    expect((await coordinate.get(`/coordinate/leaders/${lena}`)).text).toContain('Agreement: never signed, due Fri, Dec 25, 2026.');
+    due('Lena Marsh', now);
+    const own = (await coordinate.get(`/coordinate/leaders/${lena}`)).text;
+    expect(own).toContain('Agreement: never signed, posting closed since Wed, Nov 25, 2026.');
+    expect(own).toContain('<a href="mailto:lena.marsh@waymeet.example">');
   });
 
   it('is saved as CSV, formulas made harmless and phones left alone', async () => {
@@ -215,20 +262,22 @@ describe('the grid', () => {
     expect(answer.headers['content-type']).toContain('text/csv; charset=utf-8');
     expect(answer.headers['content-disposition']).toBe('attachment; filename="commitment-2026-05-2027-04.csv"');
     const rows = parse(answer.text, { record_delimiter: '\r\n' }) as string[][];
-    expect(rows[0]?.slice(0, 8)).toEqual([
+    expect(rows[0]?.slice(0, 10)).toEqual([
       'Leader',
       'Area',
       'E-mail',
       'Phone',
       'Leads since',
+      'Agreement signed',
+      'Agreement due',
       '2026-05 walks',
       '2026-05 pledged',
       '2026-05 state',
     ]);
     expect(rows.map((row) => row[0])).toContain(`'=HYPERLINK("x"), "Al"`);
     const own = rows.find((row) => row[0] === 'Lena Marsh');
-    expect(own?.slice(3, 8)).toEqual(['+12025550110', '2026-06', '0', '', 'no promise yet']);
-    expect(own?.slice(23, 26)).toEqual(['0', '1', 'excused']);
+    expect(own?.slice(3, 10)).toEqual(['+12025550110', '2026-06', '', '2026-12-25', '0', '', 'no promise yet']);
+    expect(own?.slice(25, 28)).toEqual(['0', '1', 'excused']);
   });
 });
 

@@ -158,6 +158,44 @@ describe('approving although a step is missing', () => {
   });
 });
 
+describe('the page of an application', () => {
+  const headings = (text: string) => [...text.matchAll(/<(?:h2|summary)>([^<]*)/g)].map((one) => one[1]);
+
+  it('begins with asking while steps are missing, with approving once they are done', async () => {
+    await stage.apply();
+    const missing = await coordinator.get(PAGE);
+    expect(headings(missing.text)).toEqual([
+      'What they say',
+      'Ask them something',
+      'Approve although the handbook, the quiz and the agreement are missing',
+      'Decline',
+    ]);
+    expect(missing.text).toContain('<details>\n  <summary>Approve although');
+    expect(missing.text).toContain('<span class="state to-do">to do</span>');
+    expect((await coordinator.post(`${PAGE}/approve`, { pledge: '1' })).text).toContain('<details open>\n  <summary>Approve although');
+    await takeAll();
+    expect(headings((await coordinator.get(PAGE)).text)).toEqual(['What they say', 'Approve', 'Ask them something', 'Decline']);
+  });
+
+  it('leads on to the new leader once they are one', async () => {
+    await takeAll();
+    await coordinator.post(`${PAGE}/approve`, { pledge: '1' });
+    expect((await coordinator.get(PAGE)).text).toContain(`href="/coordinate/leaders/${stage.cast.ids.walker}">Their page as a leader</a>`);
+  });
+
+  it('is where the reload of a refused form leads, as it is for the other forms', async () => {
+    await stage.apply();
+    for (const action of ['approve', 'ask', 'decline']) expect((await coordinator.get(`${PAGE}/${action}`)).headers.location).toBe(PAGE);
+    const walker = stage.cast.browser('walker');
+    for (const action of ['answer', 'apply/withdraw'])
+      expect((await walker.get(`/lead/join/${action}`)).headers.location).toBe('/lead/join');
+    expect((await coordinator.get('/coordinate/applications/%2F%2Faway.example/ask')).headers.location).toBe(
+      '/coordinate/applications/%2F%2Faway.example',
+    );
+    expect(stage.application(1).state).toBe('open');
+  });
+});
+
 describe('asking', () => {
   it('mails the question, shows it to the applicant, and mails the answer to the coordinators, once each', async () => {
     await stage.apply();

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { HANDBOOK_MINUTES } from '../../server/handbook/pages.js';
 import { stepRows } from '../../server/joining/step-rows.js';
 import { missing, type Progress, steps } from '../../server/joining/steps.js';
 
@@ -39,10 +40,11 @@ describe('the steps to leading', () => {
     expect(rows.map(({ key, mark, shape, href }) => [key, mark, shape, href])).toEqual([
       ['apply', 'done', 'kept', '/lead/join/apply'],
       ['handbook', 'next', 'on-course', '/handbook/start'],
-      ['quiz', 'to do', 'on-course', '/lead/join/quiz'],
-      ['agreement', 'to do', 'on-course', '/lead/join/agreement'],
+      ['quiz', 'to do', 'to-do', '/lead/join/quiz'],
+      ['agreement', 'to do', 'to-do', '/lead/join/agreement'],
       ['approval', 'waits', 'excused', null],
     ]);
-    expect(rows[1]?.words).toMatch(/^0 of 7 pages read/);
+    expect(rows[1]?.words).toBe(`0 of 7 pages read. About ${HANDBOOK_MINUTES} minutes in all.`);
+    expect(stepRows({ ...NOTHING, applied: true, handbook: READ })[1]?.words).toBe('All 7 pages read.');
   });
 });
