@@ -55,7 +55,7 @@ function askLeader(tx: Tx, sealer: Sealer, context: Context): void {
 
 function handOn(tx: Tx, context: Context): void {
   const { walk, leader } = comingWalk(tx, MILLBROOK.id, context.now);
-  const free = candidates(tx, walk).find((one) => one.part === null && one.busy === 0);
+  const free = candidates(tx, walk, context.now).find((one) => one.part === null && one.busy === 0);
   if (!free) return;
   // Who led it shares it, and so keeps the month's promise.
   handOver(tx, context, walk, { to: free.personId, by: free.personId, arranged: leader, stays: true });

@@ -61,7 +61,12 @@ export function leaderPages(services: Services) {
       shown: monthWords(month, locale),
       walks: walksOfMonth(db.q, personId, month).map(({ walk, part }) => walkRow(walk, part)),
       changes: changesOf(db.q, personId).map((one) => changeWords(one, zone, settings())),
-      ...changeModel(db.q, personId, { by: 'coordinator', month: own.month, at: at(personId), locale, zone }, refused),
+      ...changeModel(
+        db.q,
+        personId,
+        { by: 'coordinator', month: own.month, at: at(personId), locale, zone, query: request.query as Typed },
+        refused,
+      ),
     });
   }
 

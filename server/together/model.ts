@@ -73,8 +73,8 @@ export function candidateGroups(
 }
 
 /** "Otto Blume, East Fork (shares this walk; 2 walks in December)" */
-function candidateWords({ name, areaId, areaName, part, walks }: Candidate, month: string, here: number): string {
+function candidateWords({ name, areaId, areaName, part, walks, hasLed }: Candidate, month: string, here: number): string {
   const count = walks === 0 ? `no walk in ${month}` : `${walks} ${walks === 1 ? 'walk' : 'walks'} in ${month}`;
-  const words = [...(part === 'co-leader' ? ['shares this walk'] : []), count].join('; ');
+  const words = [...(part === 'co-leader' ? ['shares this walk'] : []), ...(hasLed ? [] : ['new']), count].join('; ');
   return `${name}${areaId === here ? '' : `, ${areaName}`} (${words})`;
 }

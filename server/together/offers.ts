@@ -23,7 +23,7 @@ export function makeOffer(services: Services, walkId: number, by: number, offer:
     const walk = walkById(tx, walkId);
     if (!walk || !mayChangeLeaders(walk, services.now())) return 'It is too late: the walk has begun, or is cancelled.';
     const fault = offerFault(
-      candidates(tx, walk).find((one) => one.personId === offer.toPersonId),
+      candidates(tx, walk, services.now()).find((one) => one.personId === offer.toPersonId),
       offer.kind,
       by,
     );

@@ -7,11 +7,13 @@ import type { WalkRow } from '../walks/ledby.js';
 import { offerTokenHash } from './link.js';
 import type { Candidate, OfferRow } from './rules.js';
 
-/** Approved leaders: those of the walk's area first, then those who are free that day, then those with the fewest walks that month. */
-export function candidates(q: Tx, walk: Pick<WalkRow, 'id' | 'areaId' | 'month' | 'wallDate'>): Candidate[] {
+/** Approved leaders, with whether each has led a walk that set off: those of the walk's area first, then those who are free that day, then those with the fewest walks that month. */
+export function candidates(q: Tx, walk: Pick<WalkRow, 'id' | 'areaId' | 'month' | 'wallDate'>, now: number): Candidate[] {
   // CROSS JOIN keeps the order: from the month's walks to who leads them.
   return q.all<Candidate>(sql`
-    SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy
+    SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy,
+      EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id
+        WHERE l.person_id = p.id AND l.part = 'leader' AND w.state IN ('posted', 'closed') AND w.set_off_at <= ${now}) AS hasLed
     FROM leaders s
       JOIN people p ON p.id = s.person_id
       JOIN areas a ON a.id = s.area_id

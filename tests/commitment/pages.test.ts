@@ -23,19 +23,19 @@ describe("a leader's page", () => {
   it('says in one sentence what is due, by when, and leads to a filled form; in a good month that they are on course', async () => {
     stage.walk(lena, '2026-11-14');
     const short = (await lead.get('/lead')).text;
-    expect(plain(short)).toContain('December 2026: 1 walk still to post. Post it by Mon, Nov 30 .');
+    expect(plain(short)).toContain('December 2026: post one before it begins.');
     expect(short).toContain('href="/lead/walks/new?area&#x3D;lantern-hills&amp;date&#x3D;2026-12-05"');
     stage.walk(lena, '2026-12-12');
     expect((await lead.get('/lead')).text).toContain("You're on course.");
   });
 
   it('names this month before the next, with its last day', async () => {
-    expect(plain((await lead.get('/lead')).text)).toContain('November 2026: 1 walk still to post. Post it by Mon, Nov 30 .');
+    expect(plain((await lead.get('/lead')).text)).toContain('November 2026: one to lead by Mon, Nov 30 .');
     stage.site.clock.now = Date.UTC(2026, 11, 1, 4, 59);
     // In New York it is still November.
-    expect(plain((await lead.get('/lead')).text)).toContain('November 2026: 1 walk');
+    expect(plain((await lead.get('/lead')).text)).toContain('November 2026: one to lead');
     stage.site.clock.now += 60_000;
-    expect(plain((await lead.get('/lead')).text)).toContain('December 2026: 1 walk still to post. Post it by Thu, Dec 31 .');
+    expect(plain((await lead.get('/lead')).text)).toContain('December 2026: one to lead by Thu, Dec 31 .');
   });
 
   it('shows twelve months, five of them behind; what is past and short is said quietly', async () => {
@@ -49,6 +49,72 @@ describe("a leader's page", () => {
     expect(months[5]).toBe('Nov 2026 short short by 1');
     expect(months[6]).toBe('Dec 2026 short 1 to post');
     expect(months[11]).toBe('May 2027 short-plain 1 to post');
+  });
+});
+
+it('leaves out the months before the first that was asked of a leader, up to this one', async () => {
+  const months = async (month: string) => {
+    const { text } = await browserOf(stage.site, stage.leader(`New ${month}`, { month })).get('/lead');
+    return [...text.matchAll(/<li class="(?:past)?"[^>]*><b>(\w+)<\/b>/g)].map((one) => one[1]);
+  };
+  const shown = await Promise.all(['2026-12', '2026-11', '2026-10', '2026-02'].map(months));
+  expect(shown.map((one) => [one.length, one[0]])).toEqual([
+    ...[
+      [12, 'Nov'],
+      [12, 'Nov'],
+      [12, 'Oct'],
+      [12, 'Jun'],
+    ],
+  ]);
+});
+
+it('says of one of several that one more is to lead, or to post', async () => {
+  const bea = stage.leader('Bea Busy', { month: '2026-11', pledge: 2 });
+  const page = async () => plain((await browserOf(stage.site, bea).get('/lead/commitment')).text);
+  expect(await page()).toContain('November 2026: 2 to lead by Mon, Nov 30');
+  stage.walk(bea, '2026-11-14');
+  expect(await page()).toContain('November 2026: one more to lead by Mon, Nov 30');
+  stage.walk(bea, '2026-11-28');
+  stage.walk(bea, '2026-12-12');
+  expect(await page()).toContain('December 2026: post one more before it begins.');
+});
+
+describe('a form of a commitment', () => {
+  it('says what it has kept, and nothing that does not stand', async () => {
+    const keep = async (form: string, fields: Record<string, string>) => {
+      const { headers } = await lead.post(`/lead/commitment/${form}`, fields);
+      const { text } = await lead.get(headers.location ?? '');
+      return [headers.location, plain(/<div class="note good">(.*?)<\/div>/.exec(text)?.[1] ?? '').trim()];
+    };
+    const at = '/lead/commitment?saved=';
+    expect(await keep('pledge', { walks: '2', from: '2026-12' })).toEqual([`${at}pledge`, 'Saved: 2 walks a month from December 2026.']);
+    expect(await keep('excuse', { month: '2027-01', reason: 'Away' })).toEqual([
+      `${at}excuse&of=2027-01`,
+      'Saved: excused in January 2027.',
+    ]);
+    expect(await keep('excuse/back', { month: '2027-01' })).toEqual([
+      `${at}back&of=2027-01`,
+      'Saved: January 2027 is not excused any more.',
+    ]);
+    expect(await keep('mails', {})).toEqual([`${at}mails`, 'Saved: the monthly mail is off.']);
+    for (const query of ['excuse&of=2027-01', 'back&of=x', 'nonsense', 'excuse'])
+      expect((await lead.get(at + query)).text).not.toContain('Saved:');
+  });
+
+  it('offers no month that is excused already, and none where all are', async () => {
+    const offered = async () => {
+      const { text } = await lead.get('/lead/commitment');
+      const from = text.indexOf('id="month"');
+      return from < 0
+        ? []
+        : [...text.slice(from, text.indexOf('</select>', from)).matchAll(/value="([\d-]+)"( selected)?/g)].map(
+            (one) => `${one[1]}${one[2] ?? ''}`,
+          );
+    };
+    await lead.post('/lead/commitment/excuse', { month: '2026-12', reason: 'Away' });
+    expect((await offered()).slice(0, 3)).toEqual(['2026-11', '2027-01 selected', '2027-02']);
+    for (const month of await offered()) await lead.post('/lead/commitment/excuse', { month: month.slice(0, 7), reason: 'Away' });
+    expect(await offered()).toEqual([]);
   });
 });
 
@@ -82,7 +148,7 @@ describe('changing a commitment', () => {
     await lead.get('/lead/commitment');
     await lead.post('/lead/commitment/pledge', fields('4', '2026-11'));
     const answer = await coordinate.post(`${at}/pledge`, fields('2', '2026-11'));
-    expect([answer.status, answer.headers.location]).toEqual([303, at]);
+    expect([answer.status, answer.headers.location]).toEqual([303, `${at}?saved=pledge`]);
     expect((await coordinate.post(`${at}/pledge`, fields('2', '2026-10'))).status).toBe(422);
     const shown = plain((await coordinate.get(at)).text);
     expect(shown).toContain('Wed, Nov 25, 2026 pledge: 2 walks a month from November 2026 by Cora Danner');

@@ -1,7 +1,8 @@
-import { eq } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { leaderAreas, leaders, sessions, walkLeaders, walks } from '../../server/db/schema/index.js';
-import { companionsOf, isNewLeader } from '../../server/joining/first-walk-store.js';
+import { leaderAreas, leaders, people, sessions, walkLeaders, walks } from '../../server/db/schema/index.js';
+import { companionsOf, isFirstShared, isNewLeader } from '../../server/joining/first-walk-store.js';
+import { approveLeader } from '../../server/leaders/store.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { NOON } from '../support/app.js';
 import { walkFacts } from '../support/cast.js';
@@ -121,6 +122,52 @@ describe('the first walk', () => {
     expect(names()).toEqual([]);
   });
 
+  it('is offered by those of the home area first, whatever their names', () => {
+    const { db } = stage.site;
+    stage.site.clock.now = lead(3);
+    const set = (personId: number, row: Partial<typeof leaders.$inferInsert>) =>
+      db.write((tx) => tx.update(leaders).set(row).where(eq(leaders.personId, personId)).run());
+    const { leader, 'other leader': other } = stage.cast.ids;
+    const abe = db.write((tx) =>
+      approveLeader(
+        tx,
+        { name: 'Abe Ames', email: 'abe@walkers.example', phone: '+12025550150', areaId: 2, pledge: 1, month: '2026-11' },
+        leader,
+        0,
+      ),
+    );
+    for (const date of ['2026-12-01', '2026-12-02', '2026-12-03'])
+      saveNewWalk(stage.site.services, walkFacts({ date, routeName: `A ${date}` }), abe, 'posted');
+    for (const id of [leader, abe]) set(id, { offersFirst: true });
+    db.write((tx) => tx.insert(leaderAreas).values({ personId: other, areaId: 2 }).run());
+    expect(names()).toEqual(['Lena Marsh', 'Abe Ames']);
+    set(other, { areaId: 2 });
+    db.write((tx) => tx.insert(leaderAreas).values({ personId: other, areaId: 1 }).onConflictDoNothing().run());
+    expect(names()).toEqual(['Abe Ames', 'Lena Marsh']);
+  });
+
+  it('is arranged once a walk to come is shared with someone experienced', async () => {
+    const { db, services, clock } = stage.site;
+    const { leader, 'other leader': other } = stage.cast.ids;
+    const setsOff = lead(3);
+    const walkId = saveNewWalk(services, walkFacts({ date: '2026-12-12', routeName: 'First' }), other, 'posted');
+    db.write((tx) => tx.insert(walkLeaders).values({ walkId, personId: leader, part: 'co-leader' }).run());
+    const shared = (at: number) => isFirstShared(db.q, other, at);
+    expect([shared(setsOff - 1), shared(setsOff)]).toEqual([false, true]);
+    const gathers = db.q.select().from(walks).where(eq(walks.id, walkId)).get()?.gatherAt ?? 0;
+    expect([shared(gathers - 1), shared(gathers)]).toEqual([true, false]);
+    clock.now = setsOff;
+    const page = async () => (await stage.cast.browser('other leader').get('/lead')).text;
+    expect(await page()).not.toContain('Lead your first walk together');
+    db.write((tx) =>
+      tx
+        .delete(walkLeaders)
+        .where(and(eq(walkLeaders.walkId, walkId), eq(walkLeaders.personId, leader)))
+        .run(),
+    );
+    expect(await page()).toMatch(/Lead your first walk together[\s\S]*Your commitment/);
+  });
+
   it('is spoken of to new leaders alone, with whom to ring, or the coordinator', async () => {
     const other = stage.cast.browser('other leader');
     for (const path of ['/lead', '/lead/walks/new']) {
@@ -128,6 +175,12 @@ describe('the first walk', () => {
       expect(text).toContain('Lead your first walk together');
       expect(text).toContain('ask your coordinator whom to ring');
     }
+    const { db } = stage.site;
+    const makeCoordinator = (coordinator: boolean) =>
+      db.write((tx) => tx.update(people).set({ coordinator }).where(eq(people.id, stage.cast.ids['other leader'])).run());
+    makeCoordinator(true);
+    expect((await other.get('/lead')).text).toContain('ask another leader.');
+    makeCoordinator(false);
     stage.site.clock.now = lead(3);
     stage.site.db.write((tx) => tx.update(leaders).set({ offersFirst: true }).where(eq(leaders.personId, stage.cast.ids.leader)).run());
     expect((await other.get('/lead')).text).toContain('href="tel:+12025550110"');

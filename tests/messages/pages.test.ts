@@ -132,7 +132,11 @@ describe('the page', () => {
     await send({ subject: fields.subject ?? '', text: fields.text ?? '' });
     const after = await leader().get(`${path}?sent=1`);
     expect(after.text).toContain('On its way');
-    expect(after.text).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, in 2 mails</);
+    expect(after.text).toMatch(/What was sent[\s\S]*Bring a hat[\s\S]*Write another/);
+    expect(after.text).not.toMatch(/It goes by mail|id="subject"|Sent before/);
+    const again = (await leader().get(path)).text;
+    expect(again).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, in 2 mails</);
+    expect(again).toContain('id="subject"');
   });
 
   it('refuses with what was typed', async () => {

@@ -207,11 +207,11 @@ describe('what the dates show', () => {
       ...list('2026-12-26', '2026-12-29', '2027-01-05', '2027-01-06', '2027-01-09'),
       intent: 'preview',
     });
-    expect(rowOf(text, '2026-12-26')).toMatch(/The same leader is out then with .*Own other/);
+    expect(rowOf(text, '2026-12-26')).toMatch(/Its leader is out then with .*Own other/);
     expect(rowOf(text, '2026-12-29')).toMatch(/in the same hours/);
-    expect(rowOf(text, '2027-01-05')).toMatch(/The same leader is out then/);
-    expect(rowOf(text, '2027-01-06')).toMatch(/The same leader is out then/);
-    expect(rowOf(text, '2027-01-09')).not.toMatch(/The same leader is out then/);
+    expect(rowOf(text, '2027-01-05')).toMatch(/Its leader is out then/);
+    expect(rowOf(text, '2027-01-06')).toMatch(/Its leader is out then/);
+    expect(rowOf(text, '2027-01-09')).not.toMatch(/Its leader is out then/);
   });
 
   it('ticks, but not where the leader is out already', async () => {

@@ -75,13 +75,17 @@ describe('asking a leader', () => {
 
   it('offers the leaders of the area first, those who are free that day, those with fewest walks that month', async () => {
     saveNewWalk(troupe.site.services, walkFacts({ routeName: 'Other' }), troupe.ids.otto, 'posted');
+    // Nobody but Ida has led a walk that set off.
+    const before = walkFacts({ routeName: 'Earlier', date: '2026-11-26' });
+    saveNewWalk(troupe.site.services, before, troupe.ids.ida, 'posted');
+    troupe.site.clock.now = before.setOffAt;
     const { text } = await troupe.as('lena').get(path);
     const options = [...text.matchAll(/<optgroup label="([^"]*)">|<option value="\d+">([^<]*)/g)].map((found) => found[1] ?? found[2]);
     expect(options).toEqual([
       'Lantern Hills: free that day',
-      'Coe Lindgren (no walk in Dec)',
+      'Coe Lindgren (new; no walk in Dec)',
       'Lantern Hills: out on another walk that day',
-      'Otto Blume (1 walk in Dec)',
+      'Otto Blume (new; 1 walk in Dec)',
       'Other areas: free that day',
       'Ida Quist, East Fork (no walk in Dec)',
     ]);

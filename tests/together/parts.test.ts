@@ -83,6 +83,15 @@ describe('a walk whose leader is gone', () => {
     expect(troupe.mailTo('leader@waymeet.example')).toEqual([]);
   });
 
+  it('has one button that stands out: of who shares it already, or to ask', async () => {
+    await standDown('lena');
+    const standing = async () =>
+      [...(await troupe.as('cora').get(path)).text.matchAll(/<button class="do"[^>]*value="([\w-]+)"/g)].map((one) => one[1]);
+    expect(await standing()).toEqual(['offer']);
+    for (const who of ['coe', 'otto'] as const) troupe.share(who);
+    expect(await standing()).toEqual(['lead']);
+  });
+
   it('is there, too, where the leader was shut out', async () => {
     const { db } = troupe.site;
     db.write((tx) => tx.update(people).set({ disabledAt: 1 }).where(eq(people.id, troupe.ids.lena)).run());
