@@ -11,7 +11,8 @@ import type { Candidate, OfferRow } from './rules.js';
 export function candidates(q: Tx, walk: Pick<WalkRow, 'id' | 'areaId' | 'month' | 'wallDate'>): Candidate[] {
   // CROSS JOIN keeps the order: from the month's walks to who leads them.
   return q.all<Candidate>(sql`
-    SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy
+    SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy,
+      s.agreement_due_at AS agreementDueAt
     FROM leaders s
       JOIN people p ON p.id = s.person_id
       JOIN areas a ON a.id = s.area_id
@@ -56,6 +57,8 @@ function offers(q: Tx) {
       to: { personId: asked.id, name: asked.name, email: asked.email },
       by: { personId: asking.id, name: asking.name, email: asking.email },
       approved: sql<number>`${leaders.state} = 'approved' AND ${asked.disabledAt} IS NULL`.mapWith(Boolean),
+      /** When the leader's agreement of who was asked is due, ms. */
+      agreementDueAt: leaders.agreementDueAt,
     })
     .from(walkOffers)
     .innerJoin(asked, eq(asked.id, walkOffers.toPersonId))
