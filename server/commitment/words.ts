@@ -16,10 +16,10 @@ export function quietWords(month: LeaderMonth, now: string) {
   return month.month < now ? { ...words, mark: 'short-plain' } : { ...words, word: toPost(month) };
 }
 
-/** The same for the coordinator: months further ahead than the coming one are not short yet. Pure. @param now the month it is */
+/** The same for the coordinator: months further ahead than the coming one, or with which a promise begins, are not short yet. Pure. @param now the month it is */
 export function boardWords(month: LeaderMonth, now: string) {
   const words = commitmentWords(month);
-  const isFar = month.month > addMonths(now, 1);
+  const isFar = month.month > addMonths(now, 1) || (month.isFirst && month.month > now);
   return month.state === 'short' && isFar ? { ...words, word: toPost(month), mark: 'short-plain' } : words;
 }
 

@@ -1,7 +1,7 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
 import { endLeading } from '../leaders/leaving.js';
-import { comingWalksOf } from '../leaders/walk-store.js';
+import { comingCountOf, comingWalksOf, comingWords } from '../leaders/walk-store.js';
 import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
@@ -85,10 +85,14 @@ export function aboutPages(services: Services) {
   }
 
   function leaving(request: FastifyRequest, reply: FastifyReply) {
-    const walks = comingWalksOf(db.q, { personId: signedInPerson(request).id }, now());
+    const { id: personId } = signedInPerson(request);
+    const walks = comingWalksOf(db.q, { personId }, now());
+    const count = comingCountOf(db.q, personId, now());
     return page(request, reply, 'joining/leave', {
       title: 'Stop leading?',
       narrow: true,
+      still: count === 1 ? 'a coming walk' : comingWords(count),
+      more: count - walks.length,
       walks: walks.map((walk) => ({
         href: `/lead/walks/${walk.id}/together`,
         label: walk.routeName,
@@ -102,10 +106,10 @@ export function aboutPages(services: Services) {
     const person = signedInPerson(request);
     const { areaId } = own(request);
     db.write((tx) => {
-      const count = comingWalksOf(tx, { personId: person.id }, now()).length;
+      const count = comingCountOf(tx, person.id, now());
       const areaName = allAreas(tx).find((area) => area.id === areaId)?.name ?? '';
       endLeading(tx, oweContext(services), person.id, person.id);
-      const walks = count === 0 ? '' : count === 1 ? '1 coming walk' : `${count} coming walks`;
+      const walks = count === 0 ? '' : comingWords(count);
       const letter = leftLetter({ personId: person.id, name: person.name, areaName }, walks);
       oweCoordinators(tx, oweContext(services), { kind: 'leader-left', event: `leader-left:${person.id}:${now()}`, letter });
     });

@@ -59,7 +59,7 @@ export function joinPages(services: Services) {
 
   function stepsOf(person: { id: number; email: string }) {
     const application = latestApplication(db.q, person.id);
-    const rows = stepRows(progressOf(db.q, { now: now(), settings: settings() }, person, application));
+    const rows = stepRows(progressOf(db.q, { now: now(), settings: settings() }, { ...person, application }));
     return {
       application: application ? standing(application) : null,
       formerly: formerLeaderWords(db.q, person.id, settings().locale),

@@ -52,11 +52,12 @@ function hrefOf({ key, state }: Step, { handbook }: Progress): string | null {
 /** The same for a coordinator, shorter: what is done and what is not of the steps that are the applicant's own. Pure. */
 export function stepMarks(progress: Progress): { name: string; words: string; mark: string; shape: StepRow['shape'] }[] {
   const { read, of } = progress.handbook;
+  const { otherName } = progress;
   return steps(progress)
     .filter(({ key }) => key !== 'apply' && key !== 'approval')
     .map(({ key, state }) => ({
       name: STEP_NAMES[key],
-      words: key === 'handbook' ? `${read} of ${of} pages` : '',
+      words: key === 'handbook' ? `${read} of ${of} pages` : key === 'agreement' && otherName !== null ? `signed as ${otherName}` : '',
       ...(state === 'done' ? { mark: 'done', shape: 'kept' as const } : { mark: 'to do', shape: 'to-do' as const }),
     }));
 }
@@ -67,7 +68,7 @@ function markOf({ state, next }: Step): Pick<StepRow, 'mark' | 'shape'> {
   return next ? { mark: 'next', shape: 'on-course' } : { mark: 'to do', shape: 'to-do' };
 }
 
-function wordsOf(key: StepKey, { applied, handbook }: Progress, left: number): string {
+function wordsOf(key: StepKey, { applied, handbook, otherName }: Progress, left: number): string {
   switch (key) {
     case 'apply':
       return applied ? 'You can change what you wrote until it is decided.' : 'Who you are, where and when you would lead. Ten minutes.';
@@ -78,7 +79,7 @@ function wordsOf(key: StepKey, { applied, handbook }: Progress, left: number): s
     case 'quiz':
       return 'About what the handbook says. As often as you like.';
     case 'agreement':
-      return 'Read it and type your name. Five minutes.';
+      return otherName === null ? 'Read it and type your name. Five minutes.' : `Signed as ${otherName}. Sign with your name.`;
     case 'approval':
       return left === 0 && applied
         ? 'All is done. A coordinator looks at it and writes to you.'

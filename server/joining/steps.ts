@@ -12,6 +12,8 @@ export interface Progress {
   quizPassedAt: number | null;
   /** Their signature of the leader's agreement holds now. */
   agreed: boolean;
+  /** The name in which it was signed, where that is not the one they apply with; else null. */
+  otherName: string | null;
 }
 
 export interface Step {

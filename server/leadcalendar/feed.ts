@@ -1,9 +1,9 @@
 import { addDays, addMonths } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
+import { areaZoneOf } from '../commitment/terms.js';
 import { areaNeeds, type Need } from '../coverage/needs.js';
 import { type CalendarDay, calendarFile } from '../notices/calendar.js';
 import type { Services } from '../services.js';
-import { homeZone } from '../settings/home.js';
 import { mailAddress, walkForCalendar } from '../walks/calendar.js';
 import type { Stop } from '../walks/stops.js';
 import { longMonth } from '../web/when.js';
@@ -20,7 +20,7 @@ const AHEAD_DAYS = 366;
 export function leaderCalendar(services: Services, leader: { personId: number; areaId: number }): string {
   const { db, settings, now } = services;
   const rows = ledBetween(db.q, leader.personId, now() - BACK_DAYS * DAY_MS, now() + AHEAD_DAYS * DAY_MS);
-  const today = wallOf(now(), homeZone(services)).date;
+  const today = wallOf(now(), areaZoneOf(db.q, leader.personId)).date;
   return calendarFile(
     rows.map((row) => walkForCalendar({ ...row, stops: JSON.parse(row.stops) as Stop[] }, services, notes(row, services.config.baseUrl))),
     settings().groupName,

@@ -74,7 +74,9 @@ export function togetherPages(services: Services) {
       mayAsk,
       done: DONE[line(request.query as Typed, 'done')],
       form: { note: line(typed, 'note'), stays: ticked(typed, 'stays'), share: kind === 'co-leader', handOver: kind === 'hand-over' },
-      groups: mayAsk ? candidateGroups(candidates(db.q, walk, now()), walk, line(typed, 'person'), person.id, settings()) : [],
+      groups: mayAsk
+        ? candidateGroups(candidates(db.q, walk, now()), walk, line(typed, 'person'), person.id, { settings: settings(), now: now() })
+        : [],
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });

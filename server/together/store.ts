@@ -12,6 +12,7 @@ export function candidates(q: Tx, walk: Pick<WalkRow, 'id' | 'areaId' | 'month' 
   // CROSS JOIN keeps the order: from the month's walks to who leads them.
   return q.all<Candidate>(sql`
     SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy,
+      s.agreement_due_at AS agreementDueAt,
       EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id
         WHERE l.person_id = p.id AND l.part = 'leader' AND w.state IN ('posted', 'closed') AND w.set_off_at <= ${now}) AS hasLed
     FROM leaders s
@@ -58,6 +59,8 @@ function offers(q: Tx) {
       to: { personId: asked.id, name: asked.name, email: asked.email },
       by: { personId: asking.id, name: asking.name, email: asking.email },
       approved: sql<number>`${leaders.state} = 'approved' AND ${asked.disabledAt} IS NULL`.mapWith(Boolean),
+      /** When the leader's agreement of who was asked is due, ms. */
+      agreementDueAt: leaders.agreementDueAt,
     })
     .from(walkOffers)
     .innerJoin(asked, eq(asked.id, walkOffers.toPersonId))

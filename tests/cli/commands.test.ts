@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { openFolder } from '../../server/db/folder.js';
 import { connect, connectToRead } from '../../server/db/open.js';
-import { KEYS, keyLines, layFolder, passingFolder, startAndOpenAll } from '../db/sealed-folder.js';
+import { KEYS, keyLines, layFolder, startAndOpenAll } from '../db/sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
 import { pause } from '../support/process.js';
 import { run, start } from './run.js';
 

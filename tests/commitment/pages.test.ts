@@ -118,6 +118,22 @@ describe('a form of a commitment', () => {
   });
 });
 
+describe('a leader whose promise begins with the coming month', () => {
+  it('is short of nothing before it has begun, to themself and on the grid', async () => {
+    const nora = stage.leader('Nora Quist', { month: '2026-12' });
+    const own = async () => (await browserOf(stage.site, nora).get('/lead')).text;
+    const row = async () => /Nora Quist<\/a>[\s\S]*?<\/tr>/.exec((await coordinate.get('/coordinate/leaders')).text)?.[0] ?? '';
+    stage.site.clock.now = Date.UTC(2026, 11, 1, 4, 59);
+    expect(await own()).toContain('<span class="state short-plain">1 to post</span>');
+    expect(await own()).not.toContain('class="state short"');
+    expect(await own()).toContain("You're on course.");
+    expect(await row()).not.toContain('class="state short"');
+    stage.site.clock.now += 60_000;
+    expect(plain(await own())).toContain('December 2026: 1 to lead by Thu, Dec 31');
+    expect(await row()).toContain('<span class="state short">short by 1</span>');
+  });
+});
+
 describe('changing a commitment', () => {
   const fields = (walks: string, from: string) => ({ walks, from });
 
@@ -186,14 +202,14 @@ describe('changing a commitment', () => {
     expect(log).not.toContain('Wedding');
   });
 
-  it('a coordinator stands them down and brings them back, asked from next month on; nobody who is not there', async () => {
+  it('a coordinator stands them down and brings them back, in the same month as if nothing had been; nobody who is not there', async () => {
     const at = `/coordinate/leaders/${lena}`;
     await coordinate.get(at);
     await coordinate.post(`${at}/stand-down`);
     expect((await coordinate.get(at)).text).toContain('Bring them back');
     expect((await lead.get('/lead')).status).toBe(303);
     for (const _ of [1, 2]) expect((await coordinate.post(`${at}/back`)).headers.location).toBe(at);
-    expect(['2026-11', '2026-12'].map((month) => stage.month(lena, month))).toEqual(['stood down 0+0', 'short by 1 0+0']);
+    expect(['2026-11', '2026-12'].map((month) => stage.month(lena, month))).toEqual(['short by 1 0+0', 'short by 1 0+0']);
     stage.site.db.raw.prepare('UPDATE people SET disabled_at = 1 WHERE id = ?').run(lena);
     expect((await coordinate.post(`${at}/back`)).status).toBe(409);
     for (const path of ['/coordinate/leaders/999', '/coordinate/leaders/1', '/coordinate/leaders/x'])

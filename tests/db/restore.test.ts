@@ -21,7 +21,8 @@ import { rotateKeys } from '../../server/db/rotate.js';
 import { Sealer } from '../../server/db/seal.js';
 import { addressMark } from '../../server/privacy/marks.js';
 import { layTombstones } from '../../server/privacy/tombstones.js';
-import { KEYS, keyLines, type Laid, layFolder, passingFolder, STEPS, startAndOpenAll, writeKeyFile } from './sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
+import { KEYS, keyLines, type Laid, layFolder, STEPS, startAndOpenAll, writeKeyFile } from './sealed-folder.js';
 
 const NOW = Date.UTC(2026, 10, 25, 12);
 const KEPT = 'before-restore-2026-11-25T12-00-00-000Z.db';

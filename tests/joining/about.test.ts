@@ -1,12 +1,13 @@
 import { and, eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { leaderAreas, leaders, people, sessions, walkLeaders, walks } from '../../server/db/schema/index.js';
+import { leaderAreas, leaders, notices, people, sessions, walkLeaders, walks } from '../../server/db/schema/index.js';
 import { companionsOf, isFirstShared, isNewLeader } from '../../server/joining/first-walk-store.js';
 import { approveLeader } from '../../server/leaders/store.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { NOON } from '../support/app.js';
 import { walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
+import { laySeries } from '../support/series.js';
 import { DAY, type Joining, openJoining } from './stage.js';
 
 let stage: Joining;
@@ -55,6 +56,23 @@ describe('stopping', () => {
     expect(stage.owed()).toEqual(['leader-left coordinator@waymeet.example: Lena Marsh stops leading walks']);
     expect(stage.site.db.q.select().from(walks).where(eq(walks.id, stage.cast.walkId)).get()?.state).toBe('posted');
     expect(stage.site.db.q.select().from(sessions).where(eq(sessions.personId, stage.cast.ids.leader)).all()).toHaveLength(1);
+  });
+});
+
+describe('a leader of more coming walks than a page lists', () => {
+  it('is said to have as many as they have, before and after they stop', async () => {
+    const dates = Array.from({ length: 59 }, (_, day) => new Date(Date.UTC(2026, 11, 6 + day)).toISOString().slice(0, 10));
+    laySeries(stage.site, stage.cast.ids.leader, dates);
+    const asked = (await stage.cast.browser('leader').get('/lead/about/leave')).text;
+    expect(asked).toContain('You still lead 60 coming walks');
+    expect(asked).toContain('and 10 more');
+    const coordinator = stage.cast.browser('coordinator');
+    const leaders = (query: string) => coordinator.get(`/coordinate/leaders?${query}=${stage.cast.ids.leader}`);
+    expect((await leaders('stand-down')).text).toContain('They lead 60 coming walks, which stay posted');
+    await stage.cast.browser('leader').post('/lead/about/leave');
+    expect((await leaders('done')).text).toMatch(/60 coming walks need a leader:[\s\S]*and 10 more/);
+    const [{ content } = { content: null }] = stage.site.db.q.select().from(notices).where(eq(notices.kind, 'leader-left')).all();
+    expect(JSON.stringify(content)).toContain('60 coming walks');
   });
 });
 

@@ -3,7 +3,13 @@ import { HANDBOOK_MINUTES } from '../../server/handbook/pages.js';
 import { stepRows } from '../../server/joining/step-rows.js';
 import { missing, type Progress, steps } from '../../server/joining/steps.js';
 
-const NOTHING: Progress = { applied: false, handbook: { read: 0, of: 7, next: 'start' }, quizPassedAt: null, agreed: false };
+const NOTHING: Progress = {
+  applied: false,
+  handbook: { read: 0, of: 7, next: 'start' },
+  quizPassedAt: null,
+  agreed: false,
+  otherName: null,
+};
 const READ = { read: 7, of: 7, next: null };
 
 /** "done", "next", "open" or "waits" for each step, in their order. */
@@ -32,7 +38,7 @@ describe('the steps to leading', () => {
   it('name what is missing, in their order', () => {
     expect(missing(NOTHING)).toEqual(['apply', 'handbook', 'quiz', 'agreement']);
     expect(missing({ ...NOTHING, applied: true, quizPassedAt: 1 })).toEqual(['handbook', 'agreement']);
-    expect(missing({ applied: true, handbook: READ, quizPassedAt: 1, agreed: true })).toEqual([]);
+    expect(missing({ ...NOTHING, applied: true, handbook: READ, quizPassedAt: 1, agreed: true })).toEqual([]);
   });
 
   it('are rows with a word and a shape each; the handbook leads on to its next page', () => {

@@ -200,6 +200,19 @@ describe('the calendar itself', () => {
     expect(new Set(needs.map((one) => one.uid)).size).toBe(4);
   });
 
+  it("goes by the clock of the leader's area, as their page does", async () => {
+    site.db.write((tx) => tx.update(leaders).set({ areaId: 2 }).where(eq(leaders.personId, cast.ids.leader)).run());
+    const address = await made();
+    // In the group's own zone it is December already.
+    site.clock.now = Date.UTC(2026, 11, 1, 5, 59);
+    const page = (await browser().get('/lead')).text.replaceAll('&#x3D;', '=').replaceAll('&amp;', '&');
+    const needs = await ofNeeds(address);
+    expect(needs[0]?.title).toMatch(/^Walk wanted: East Fork, November/);
+    for (const { url } of needs) expect(page).toContain(`href="${url.slice(site.config.baseUrl.length)}"`);
+    site.clock.now += 60_000;
+    expect((await ofNeeds(address))[0]?.title).toMatch(/^Walk wanted: East Fork, December/);
+  });
+
   it('puts a need with no Saturday left on the last day of its month', async () => {
     site.clock.now = Date.UTC(2026, 10, 29, 12);
     const [first] = await ofNeeds(await made());

@@ -65,7 +65,7 @@ it('a new leader is asked for nothing in the month they start', async () => {
   expect(states.slice(5, 9)).toEqual([
     ['unpledged', 'no promise yet'],
     ['unpledged', 'no promise yet'],
-    ['short', 'short by 2'],
+    ['short-plain', '2 to post'],
     ['short-plain', '2 to post'],
   ]);
 });

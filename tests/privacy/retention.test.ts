@@ -1,5 +1,4 @@
-import { existsSync, mkdtempSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
 import { eq } from 'drizzle-orm';
@@ -26,6 +25,7 @@ import { keepSignUp } from '../../server/signups/store.js';
 import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast } from '../support/cast.js';
+import { passingFolder } from '../support/folder.js';
 import { askedToken } from '../support/offer.js';
 import { contact, member, signUpForm } from '../support/sign-up.js';
 
@@ -37,7 +37,7 @@ let cast: Cast;
 let gatherAt: number;
 
 beforeEach(async () => {
-  site = await openSite({ DATA_DIR: mkdtempSync(join(tmpdir(), 'waymeet-retention-')) });
+  site = await openSite({ DATA_DIR: passingFolder() });
   cast = layCast(site);
   gatherAt = site.db.q.select().from(walks).where(eq(walks.id, cast.walkId)).get()?.gatherAt ?? 0;
 });

@@ -1,9 +1,9 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
-import { notices, walkLeaders } from '../../server/db/schema/index.js';
+import { notices, walkLeaders, walks } from '../../server/db/schema/index.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import type { WalkFacts } from '../../server/walks/facts.js';
-import { saveEdit } from '../../server/walks/save.js';
+import { saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { factsOf, walkById } from '../../server/walks/store.js';
 import { openSite } from '../support/app.js';
 import type { Browser } from '../support/browser.js';
@@ -243,5 +243,23 @@ describe('cancelling a walk and the later ones', () => {
     const versions = ids.map((id) => walk(id).version);
     expect((await leader.post(path, form)).status).toBe(303);
     expect(ids.map((id) => walk(id).version)).toEqual(versions);
+  });
+});
+
+describe('a draft edited with posted walks after it', () => {
+  it.each([
+    ['meetingPoint', 'meeting point'],
+    ['landmark', 'landmark'],
+  ] as const)('may lose its %s alone: the posted ones must say it, and each that would not is named', async (field, label) => {
+    const { site, cast, all, leader } = await opened({}, DATES.slice(1));
+    const draft = saveNewWalk(site.services, walkFacts({ routeName: 'Weir walk', date: '2026-12-12' }), cast.ids.leader, 'draft');
+    site.db.write((tx) => tx.update(walks).set({ seriesId: 1 }).where(eq(walks.id, draft)).run());
+    const refused = await send(leader, `/lead/walks/${draft}/edit`, { [field]: '' });
+    expect(refused.status).toBe(422);
+    expect(plain(refused.text)).toContain(`Sat, Dec 19, 2026: it is posted, so its ${label} cannot be empty. Edit that walk on its own`);
+    const saved = await send(leader, `/lead/walks/${draft}/edit`, { [field]: '', intent: 'save', [`later[w${draft}]`]: '1' });
+    expect([saved.status, all(field).includes('')]).toEqual([422, false]);
+    const alone = await send(leader, `/lead/walks/${draft}/edit`, { [field]: '', scope: 'this', intent: 'save' });
+    expect(alone.status).toBe(303);
   });
 });

@@ -287,3 +287,24 @@ describe('the sign-ups of a series', () => {
     expect(site.db.q.select().from(signUps).all()).toHaveLength(1);
   });
 });
+
+describe('a series of an unfinished draft', () => {
+  it.each([
+    ['meetingPoint', 'It has no meeting point yet'],
+    ['landmark', 'It has no landmark yet'],
+  ] as const)('without a %s can be drafts only', async (field, title) => {
+    const { site, cast, leader } = await opened();
+    const facts = walkFacts({ explained: INNS, date: '2026-12-06', routeName: 'Ridge walk', [field]: '' });
+    const repeat = `/lead/walks/${saveNewWalk(site.services, facts, cast.ids.leader, 'draft')}/repeat`;
+    const shown = await leader.post(repeat, { ...list('2026-12-13', '2026-12-20'), intent: 'preview' });
+    expect(shown.text).toContain(title);
+    expect(isTicked(shown.text, '2026-12-13')).toBe(false);
+    const refused = await makeAll(leader, repeat, list('2026-12-13', '2026-12-20'), { make: ['2026-12-13', '2026-12-20'] });
+    expect(refused.status).toBe(422);
+    expect(rowOf(refused.text, '2026-12-13')).toContain(`&quot;${title}`);
+    const made = await makeAll(leader, repeat, list('2026-12-13', '2026-12-20'), { make: ['2026-12-13', '2026-12-20'], as: 'draft' });
+    expect(made.status).toBe(303);
+    const states = site.db.q.select().from(walks).where(eq(walks.routeName, 'Ridge walk')).all();
+    expect(states.map(({ state }) => state)).toEqual(['draft', 'draft', 'draft']);
+  });
+});
