@@ -98,14 +98,29 @@ export function copyLetter(personId: number, waiverId: number): Letter {
   };
 }
 
-/** To a leader: the agreement is to be signed by a day, or is due now. Pure. @param by "Fri, Dec 25, 2026"; null where it is due now */
-export function dueLetter(personId: number, by: string | null): Letter {
+/** A leader's agreement that is to be signed. */
+interface DueAgreement {
+  /** ms */
+  at: number;
+  /** "Fri, Dec 25, 2026"; null where it is due now. */
+  by: string | null;
+  /** They have never signed one. */
+  isNew: boolean;
+  /** For how many months a signature holds. */
+  months: number;
+}
+
+/** To a leader: the agreement is to be signed by a day, or is due now. Pure. */
+export function dueLetter(personId: number, { at, by, isNew, months }: DueAgreement): Letter {
+  const often = months === 12 ? 'once a year' : months === 1 ? 'every month' : `every ${months} months`;
   return {
     about: personId,
+    due: { at, toCome: by !== null },
     subject:
       by === null ? "Please sign the leader's agreement: posting is closed until then" : `Please sign the leader's agreement by ${by}`,
     heading: by === null ? "The leader's agreement is due" : `The leader's agreement is due on ${by}`,
     lines: [
+      isNew ? `This is new: each leader signs the agreement ${often}.` : `Each leader signs the agreement ${often}.`,
       by === null
         ? 'Until you sign it, new walks are kept as drafts. Walks you have posted go on as planned: lead them, edit them, write to everyone.'
         : 'Signing takes five minutes. From that day on new walks are kept as drafts until you have signed; walks you have posted go on as planned.',

@@ -84,7 +84,9 @@ export function mailPages(services: Services, views: Views) {
       throw new Problem(409, {
         heading: 'It is too late for this one',
         sentence:
-          row.kind === 'sign-in' ? 'Its sign-in link has expired. Let them ask for a new one.' : 'The month it was about has begun.',
+          row.kind === 'sign-in'
+            ? 'Its sign-in link has expired. Let them ask for a new one.'
+            : 'What it says is not so any more: things have changed since. It is not sent, and nothing is to be done.',
         links: [MAIL_LINK],
       });
     services.mailOwed();
