@@ -129,6 +129,29 @@ export function dueLetter(personId: number, { at, by, isNew, months }: DueAgreem
   };
 }
 
+/** To a leader whom a coordinator has stood down. Pure. @param by the coordinator, by number: an answer reaches them */
+export function stoodDownLetter(personId: number, by: number): Letter {
+  return {
+    about: personId,
+    answersTo: by,
+    subject: 'You no longer lead walks',
+    heading: 'You no longer lead walks from today',
+    lines: ['A coordinator has ended your leading. Your coming walks are with the coordinators now: there is nothing for you to do.'],
+    link: { href: '/', label: 'See the coming walks' },
+  };
+}
+
+/** To a coordinator: a leader has erased themself, and so is not named. Pure. */
+export function erasedLetter({ personId, areaName }: Pick<Applicant, 'personId' | 'areaName'>): Letter {
+  return {
+    about: personId,
+    subject: `A leader in ${areaName} stops leading walks`,
+    heading: `A leader in ${areaName} has left and was erased at their own wish`,
+    lines: ['They led no coming walk. Their name is kept nowhere, so it is not said here.'],
+    link: { href: '/coordinate/leaders', label: 'The leaders' },
+  };
+}
+
 /** To a coordinator: a leader stops. Pure. @param walks "3 coming walks", empty where they lead none */
 export function leftLetter({ personId, name, areaName }: Omit<Applicant, 'id'>, walks: string): Letter {
   return {

@@ -141,6 +141,8 @@ export interface JoiningContent {
   documentOf?: number;
   /** agreement-due: when it is due, ms, and whether that was to come as this was written. Not in notices older than the field. */
   due?: { at: number; toCome: boolean };
+  /** A coordinator whom an answer reaches, by number. */
+  answersTo?: number;
   /** An address on this site. */
   link: { href: string; label: string };
 }
