@@ -36,7 +36,7 @@ describe('an edit of several walks', () => {
     await wait(3 * MINUTE);
     expect(news()).toHaveLength(1);
     const mail = await parsed(news()[0]);
-    expect(mail.subject).toBe('New meeting point: 3 walks, from Sat, Dec 5');
+    expect(mail.subject).toBe('New meeting point: Quarry Lakes loop, 3 walks from Sat, Dec 5');
     expect(mail.text?.match(/before: Weir car park\s+now: {4}North gate/g)).toHaveLength(3);
     expect(mail.text).toMatch(/Sat, Dec 5, 2026.*[\s\S]*Sat, Dec 12, 2026[\s\S]*Sat, Dec 19, 2026/);
     expect(new Set(mail.text?.match(/\/sign-ups\/[\w-]{43}/g))).toHaveProperty('size', 3);
@@ -138,7 +138,7 @@ describe('edits within the hold', () => {
     expect(news()).toHaveLength(2);
     const subjects = stage.subjects().slice(3).sort();
     expect(subjects[0]).toBe('New meeting point: 8-mile walk: Quarry Lakes loop, Lantern Hills');
-    expect(subjects[1]).toBe('New time and place: 2 walks, from Sat, Dec 12');
+    expect(subjects[1]).toBe('New time and place: Quarry Lakes loop, 2 walks from Sat, Dec 12');
   });
 
   it('a cancelled walk leaves the lot, and is told on its own at once', async () => {
@@ -163,7 +163,7 @@ describe('cancelling several walks', () => {
     await stage.deliver();
     expect(news()).toHaveLength(1);
     const mail = await parsed(news()[0]);
-    expect(mail.subject).toBe('Cancelled: 3 walks, from Sat, Dec 5');
+    expect(mail.subject).toBe('Cancelled: Quarry Lakes loop, 3 walks from Sat, Dec 5');
     expect(mail.text).toContain('The weir is closed');
     expect(calendarsOf(mail).map(({ method, sequence }) => [method, sequence])).toEqual([
       ['CANCEL', 1],

@@ -65,8 +65,8 @@ function oweOfLeading(tx: Tx): void {
     ['application-news', approvedLetter(7, true)],
     ['application-news', declinedLetter(7, 'Not yet.')],
     ['agreement-copy', copyLetter(7, 1)],
-    ['agreement-due', dueLetter(7, 'Fri, Dec 25, 2026')],
-    ['agreement-due', dueLetter(7, null)],
+    ['agreement-due', dueLetter(7, { at: 1, by: 'Fri, Dec 25, 2026', isNew: true, months: 12 })],
+    ['agreement-due', dueLetter(7, { at: 1, by: null, isNew: false, months: 6 })],
     ['leader-left', leftLetter(who, '2 coming walks')],
     ['leader-left', leftLetter(who, '')],
   ];
