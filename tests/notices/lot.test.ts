@@ -1,8 +1,9 @@
 import { eq } from 'drizzle-orm';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { notices } from '../../server/db/schema/index.js';
+import { notices, people } from '../../server/db/schema/index.js';
 import { tryAgain } from '../../server/notices/again.js';
 import { cancelWithLater } from '../../server/repeats/save-later.js';
+import { browserOf } from '../support/cast.js';
 import { parsed } from '../support/mail-sink.js';
 import { calendarsOf, layStageSeries, type SeriesStage } from './lot-stage.js';
 import { closeStage, DAY, HOUR, MINUTE, openStage, type Stage, saidOfMail } from './stage.js';
@@ -31,6 +32,20 @@ const everyStory = (story: string) => anas.map(() => story);
 const context = () => ({ now: stage.site.clock.now, settings: stage.site.services.settings(), config: stage.site.config });
 
 describe('an edit of several walks', () => {
+  it('is one line among the mail of a coordinator, and its page says the walks', async () => {
+    const { site } = stage;
+    const row = { name: 'Cora Danner', email: 'cora@waymeet.example', coordinator: true, createdAt: site.clock.now };
+    const { id } = site.db.write((tx) => tx.insert(people).values(row).returning({ id: people.id }).get());
+    series.editAll({ meetingPoint: 'North gate' });
+    await wait(3 * MINUTE);
+    const { text } = await browserOf(site, id).get('/coordinate/mail');
+    const lines = [...text.matchAll(/<a href="(\/coordinate\/mail\/\d+)">Change([^<]*)<\/a>/g)];
+    expect(lines.map((line) => line[2])).toEqual([', 3 walks']);
+    const one = (await browserOf(site, id).get(lines[0]?.[1] ?? '')).text;
+    for (const walkId of series.ids) expect(one).toContain(`href="/lead/walks/${walkId}"`);
+    expect(one.match(/<dt>Message-ID<\/dt>/g)).toHaveLength(1);
+  });
+
   it('is one mail to someone signed up for them all, with the difference of each', async () => {
     expect(series.editAll({ meetingPoint: 'North gate' })).toBe('saved');
     await wait(3 * MINUTE);

@@ -5,6 +5,7 @@ import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { keepForNext } from '../../server/contacts/kept.js';
 import {
+  applications,
   auditLog,
   emergencyContacts,
   notices,
@@ -24,6 +25,7 @@ import { saveSettings } from '../../server/settings/store.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
+import { layApplication } from '../support/application.js';
 import { type Cast, layCast } from '../support/cast.js';
 import { passingFolder } from '../support/folder.js';
 import { askedToken } from '../support/offer.js';
@@ -225,6 +227,19 @@ describe('people nobody has heard of for two years', () => {
     site.db.write((tx) => tx.update(partyMembers).set({ email: 'absent@walkers.example' }).where(eq(partyMembers.name, 'Absent')).run());
     await forgetAt(TWO_YEARS_ON);
     expect(names()).toEqual(expect.arrayContaining(['Wendel Ames', 'Olive Reed', 'Newcomer', 'Absent']));
+  });
+
+  it('are not erased while an application of theirs is kept', async () => {
+    layApplication(site, cast);
+    const decided = (at: number) =>
+      site.db.write((tx) => tx.update(applications).set({ state: 'approved', decidedAt: at, decidedBy: cast.ids.coordinator }).run());
+    const yearBefore = Date.UTC(2027, 10, 25, 12);
+    decided(yearBefore + 1);
+    await forgetAt(TWO_YEARS_ON);
+    expect(names()).toContain('Wendel Ames');
+    decided(yearBefore);
+    await forgetAt(TWO_YEARS_ON);
+    expect(names()).not.toContain('Wendel Ames');
   });
 
   it('are not erased while they are signed in', async () => {
