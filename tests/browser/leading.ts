@@ -45,6 +45,7 @@ async function apply(demo: DemoSite, { email, name, seen }: Way, page: Page): Pr
 async function signIn(demo: DemoSite, email: string, page: Page): Promise<void> {
   await page.fill('#email', email);
   await page.getByRole('button', { name: 'Mail me a link' }).click();
+  await page.getByText('on its way').waitFor();
   const link = demo.db.raw.prepare('SELECT max(id) FROM sign_in_links WHERE email = ?').pluck().get(email) as number;
   await page.goto(`/sign-in/${signInToken(demo.services.sealer, link)}`);
   await page.getByRole('button', { name: /^Sign in as/ }).click();

@@ -129,7 +129,7 @@ describe('a leader whose promise begins with the coming month', () => {
     expect(await own()).toContain("You're on course.");
     expect(await row()).not.toContain('class="state short"');
     stage.site.clock.now += 60_000;
-    expect(plain(await own())).toContain('December 2026: 1 to lead by Thu, Dec 31');
+    expect(plain(await own())).toContain('December 2026: one to lead by Thu, Dec 31');
     expect(await row()).toContain('<span class="state short">short by 1</span>');
   });
 });

@@ -41,7 +41,7 @@ describe('a message to everyone', () => {
     const { subject, text = '', html, attachments } = await parsed(mails[0]);
     expect(subject).toBe('Bring a hat: 8-mile walk: Quarry Lakes loop, Lantern Hills');
     expect(text).toMatch(
-      /^Lena Marsh writes to everyone on this walk, Ana Ferreira:\n\nIt will be sunny\.\n\n<b>Very<\/b> sunny & hot\.\n/,
+      /^Hello Ana Ferreira,\n\nLena Marsh writes to everyone on this walk:\n\nIt will be sunny\.\n\n<b>Very<\/b> sunny & hot\.\n/,
     );
     expect(text).toContain('+1 202 555 0110');
     expect(html).toContain('<p>&lt;b&gt;Very&lt;/b&gt; sunny &amp; hot.</p>');
