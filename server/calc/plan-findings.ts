@@ -82,8 +82,9 @@ function peak({ wish }: SeasonPlan, { week, date, metres }: Dated): PlanFinding[
   const { least, most } = { least: PEAK_SHARE.least * wish.dayMetres, most: PEAK_SHARE.most * wish.dayMetres };
   const what = `The longest walk, ${planLength(metres, wish.units)} in week ${week.number},`;
   if (metres < least - ROUNDED_METRES || metres > most + ROUNDED_METRES) {
-    const share = Math.round((metres / wish.dayMetres) * 100);
-    const change = metres < least ? 'Lengthen it' : 'Shorten it';
+    // Rounded away from the bound: 79.6 % is not said to be 80.
+    const [toWhole, change] = metres < least ? [Math.floor, 'Lengthen it'] : [Math.ceil, 'Shorten it'];
+    const share = toWhole((metres / wish.dayMetres) * 100);
     const words = `${what} is ${share} % of a day of the event. ${change}: 80 to 90 % is usual.`;
     found.push({ week: week.number, kind: 'peak length', words });
   }
@@ -105,7 +106,8 @@ function taper(weeks: PlanWeek[], longest: Dated): PlanFinding[] {
   const share = tapering.reduce((sum, metres) => sum + metres, 0) / tapering.length / usual;
   const slack = ROUNDED_METRES / usual;
   if (share >= TAPER_SHARE.least - slack && share <= TAPER_SHARE.most + slack) return [];
-  const less = share > 1 ? 'no less' : `${Math.round((1 - share) * 100)} % less`;
+  const toWhole = share > TAPER_SHARE.most ? Math.floor : Math.ceil;
+  const less = share > 1 ? 'no less' : `${toWhole((1 - share) * 100)} % less`;
   const change = share > TAPER_SHARE.most ? 'Shorten its walks, and keep their number' : 'Lengthen its walks a little';
   const words = `After the longest walk a week has ${less} than the full weeks before. ${change}: 41 to 60 % less is best.`;
   return [{ week: longest.week.number + 1, kind: 'taper', words }];

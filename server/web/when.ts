@@ -1,7 +1,7 @@
 import type { GroupSettings } from '../settings/rules.js';
 import { keptIn } from './kept.js';
 
-type Style = 'clock' | 'weekday' | 'day' | 'month' | 'date' | 'fullDate' | 'zone' | 'iso';
+type Style = 'clock' | 'weekday' | 'day' | 'month' | 'monthDay' | 'date' | 'fullDate' | 'zone' | 'iso';
 
 const formats = new Map<string, Intl.DateTimeFormat>();
 
@@ -25,6 +25,7 @@ const OPTIONS: Record<Style, Intl.DateTimeFormatOptions> = {
   weekday: { weekday: 'short' },
   day: { day: 'numeric' },
   month: { month: 'short' },
+  monthDay: { month: 'short', day: 'numeric' },
   date: { weekday: 'short', month: 'short', day: 'numeric' },
   fullDate: { weekday: 'short', month: 'short', day: 'numeric', year: 'numeric' },
   zone: { timeZoneName: 'short' },
@@ -115,4 +116,9 @@ export function monthName(month: string, locale: string): { name: string; year: 
   const [year = 0, number = 1] = month.split('-').map(Number);
   const at = new Date(0).setUTCFullYear(year, number - 1, 15);
   return { name: format(locale, 'UTC', 'month', 24).format(at), year: String(year) };
+}
+
+/** "May 17" or "17 May" for a date YYYY-MM-DD, where its year is known from what stands around it. */
+export function monthDay(date: string, locale: string): string {
+  return format(locale, 'UTC', 'monthDay', 24).format(Date.parse(`${date}T00:00:00Z`));
 }
