@@ -56,7 +56,7 @@ export function buildUp(daySteps: number, peakWeek: number, wish: { eventDays: n
   for (let week = 1; week <= peakWeek; week += 1) {
     const before = loads[loads.length - 1];
     const saturday = saturdays[week];
-    if (saturday !== undefined) loads.push(fullWeek(saturday, sundayShare(week, peakWeek, wish.eventDays), start, wish));
+    if (saturday !== undefined) loads.push(fullWeek(saturday, sundayShare(week, peakWeek, wish.eventDays), wish));
     else if (before) loads.push(lighterThan(before));
   }
   return { start, loads };
@@ -69,9 +69,9 @@ function sundayShare(week: number, peakWeek: number, eventDays: number): number 
   return SUNDAY_SHARE.first + ((SUNDAY_SHARE.last - SUNDAY_SHARE.first) * (week - from)) / (peakWeek - from);
 }
 
-function fullWeek(saturday: number, share: number, start: number, { weekdayWalks, units }: { weekdayWalks: number; units: Units }): Load {
+function fullWeek(saturday: number, share: number, { weekdayWalks, units }: { weekdayWalks: number; units: Units }): Load {
   const { least, most } = WEEKDAY_STEPS[units];
-  const third = Math.min(Math.max(nearest(WEEKDAY_SHARE * saturday, 'coarse'), Math.min(least, start)), most);
+  const third = Math.min(Math.max(nearest(WEEKDAY_SHARE * saturday, 'coarse'), least), most);
   const sunday = share === 0 ? 0 : nearest(share * saturday, 'coarse');
   return { weekdays: weekdayWalks, weekday: weekdayWalks === 0 ? 0 : third, saturday, sunday };
 }

@@ -46,7 +46,8 @@ describe('the walk of the plan that one suits', () => {
     expect(slot('2027-05-22', 18.5 * 0.85 * METRES_PER_MILE - 1)).toBeNull();
     expect(slot('2027-05-19', miles(7))).toBe('13 weekday 0');
     expect(slot('2027-05-19', miles(7) + 1)).toBeNull();
-    expect(slot('2027-05-19', Math.round(miles(7)))).toBe('13 weekday 0');
+    // 3.5 miles are 5632.7 metres, kept as 5633.
+    expect(slot('2027-06-10', Math.round(miles(3.5)))).toBe('16 weekday 0');
   });
 
   it('goes by the tolerance that is set', () => {

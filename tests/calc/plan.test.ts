@@ -5,7 +5,7 @@ import { addDays } from '../../server/calc/month.js';
 import { type SeasonPlan, seasonPlan } from '../../server/calc/plan.js';
 import { daysFrom, weekdayOf } from '../../server/calc/plan-calendar.js';
 import { stepsOf } from '../../server/calc/plan-grid.js';
-import { buildUp, stepsIn as loadSteps, taperOff } from '../../server/calc/plan-load.js';
+import { buildUp, stepsIn as loadSteps, taperOff, usualBefore } from '../../server/calc/plan-load.js';
 import { anyWish, miles, stepsIn, walksOf, wish } from './plans.js';
 
 const RUNS = { numRuns: 300 };
@@ -158,7 +158,9 @@ it('every build-up there can be has its lighter weeks and its taper within bound
         for (const [weekdayWalks, eventDays] of [0, 1, 2, 3, 4].flatMap((walks) => [[walks, 1] as const, [walks, 2] as const])) {
           const { loads } = buildUp(stepsOf(toMetres(day, units), units), peakWeek, { eventDays, weekdayWalks, units });
           // One that has no such week throws.
-          count += [...taperOff(loads, 2), ...taperOff(loads, 3)].filter((load) => loadSteps(load) > 0).length;
+          const usual = usualBefore(loads.map(loadSteps));
+          const shares = [...taperOff(loads, 2), ...taperOff(loads, 3)].map((load) => loadSteps(load) / usual);
+          count += shares.filter((share) => share >= 0.4 && share <= 0.59).length;
         }
       }
     }
