@@ -57,6 +57,8 @@ describe('a plan with edits', () => {
   it('drops a walk without length; of two edits of a week the later counts', () => {
     const { plan: edited } = withEdits(plan, [edit(6, [4, 4], 12.5, 5), edit(6, [0, 4], 0, 0)]);
     expect(rowOf(edited, 6)).toBe('6 build: 4, -, - = 4');
+    // Alone, it has the middle of the week.
+    expect(edited.weeks[5]?.walks[0]?.date).toBe('2027-03-31');
     expect(withEdits(plan, [{ week: 6, weekday: [], saturday: null, sunday: null }]).plan.weeks[5]?.walks).toEqual([]);
   });
 
