@@ -35,6 +35,12 @@ export interface Slot {
 /** Stored lengths are whole metres: one at a bound may lie half a metre beyond it. */
 const ROUNDED_METRES = 0.5;
 
+/** How long a walk may be that suits one of the plan's: metres, both ends included. */
+export function bandOf({ metres }: Pick<PlanWalk, 'metres'>, tolerance: Tolerance = USUAL_TOLERANCE): { least: number; most: number } {
+  const off = Math.max(tolerance.share * metres, tolerance.metres) + ROUNDED_METRES;
+  return { least: metres - off, most: metres + off };
+}
+
 /**
  * Which of the plan's walks one of a date and length suits: of that week and kind of day (any from Monday to Friday for a weekday walk), and of about that
  * length; the nearest, where there are several. Null where there is none, outside the plan, and from the day before the event on.
@@ -44,8 +50,10 @@ export function slotOf(plan: SeasonPlan, walk: { date: string; metres: number },
   if (week === 'before' || week === 'after' || isFree(walk.date, plan.wish.eventDay)) return null;
   const kind = dayKindOf(walk.date);
   const off = ({ metres }: PlanWalk) => Math.abs(walk.metres - metres);
-  const suits = (one: PlanWalk) =>
-    one.slot === kind && off(one) <= Math.max(tolerance.share * one.metres, tolerance.metres) + ROUNDED_METRES;
+  const suits = (one: PlanWalk) => {
+    const { least, most } = bandOf(one, tolerance);
+    return one.slot === kind && walk.metres >= least && walk.metres <= most;
+  };
   return week.walks
     .map((one, index) => ({ week, walk: one, index }))
     .filter((slot) => suits(slot.walk))
