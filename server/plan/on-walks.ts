@@ -13,7 +13,7 @@ export function planStrip(plan: SeasonPlan | null, today: string, settings: Pick
     heading: here.heading,
     words: here.words,
     week: here.week?.walks.length ? here.week.number : null,
-    next: next?.walks.length ? { number: next.number, label: here.week ? 'next week' : 'the first week' } : null,
+    next: next?.walks.length ? { number: next.number, label: here.week ? "Next week's" : "The first week's walks" } : null,
   };
 }
 

@@ -30,7 +30,8 @@ export function publicPlanPages(services: Services) {
         event: `${plan.weeks.length} weeks to ${eventWords(plan.wish)}, from ${dateWords(plan.wish.eventDay, current.locale)}`,
         ...here,
         walksHref: here.week ? `/?week=${here.week.number}` : null,
-        start: startWords(plan),
+        // Before the season it is said above already.
+        start: here.week || here.isOver ? startWords(plan) : '',
         rows: weekRows(plan, current, today),
         unit: current.units === 'mi' ? 'miles' : 'kilometres',
       },

@@ -3,7 +3,7 @@ import type { PlanWeek, SeasonPlan } from '../calc/plan.js';
 import { type DayKind, daysFrom } from '../calc/plan-calendar.js';
 import { planLength } from '../calc/plan-grid.js';
 import type { GroupSettings } from '../settings/rules.js';
-import { monthDay } from '../web/when.js';
+import { dayRange } from '../web/when.js';
 import { KIND_WORDS } from './week-words.js';
 
 /** A week as a row of the plan's table; lengths without their unit, which the table's head says. */
@@ -28,7 +28,7 @@ export function weekRows(plan: SeasonPlan, { locale }: Pick<GroupSettings, 'loca
   return plan.weeks.map((week) => ({
     number: week.number,
     monday: week.from,
-    dates: `${monthDay(week.from, locale)} – ${monthDay(week.to, locale)}`,
+    dates: dayRange(week.from, week.to, locale),
     kind: KIND_WORDS[week.kind],
     weekday: weekdayFigures(week.walks.filter(({ slot }) => slot === 'weekday').map(({ metres }) => figure(metres))),
     saturday: dayFigure(plan, week, 'saturday', figure),

@@ -143,3 +143,10 @@ function middleOf(month: string): number {
 export function monthDay(date: string, locale: string): string {
   return format(locale, 'UTC', 'monthDay', 24).format(Date.parse(`${date}T00:00:00Z`));
 }
+
+/** "Nov 23 – 29" or "23–29 Nov" for two dates YYYY-MM-DD whose years are known from what stands around them. */
+export function dayRange(from: string, to: string, locale: string): string {
+  // Over New Year the format would say both years.
+  if (from.slice(0, 4) !== to.slice(0, 4)) return `${monthDay(from, locale)} – ${monthDay(to, locale)}`;
+  return format(locale, 'UTC', 'monthDay', 24).formatRange(Date.parse(from), Date.parse(to));
+}
