@@ -43,7 +43,12 @@ export function typedSeason(settings: GroupSettings): SeasonFields {
 
 /** The fields in one line: a form carries those that it was opened with, so that a change made meanwhile is seen. */
 export function seenSeason(settings: GroupSettings): string {
-  return Object.values(typedSeason(settings)).join(' | ').trim();
+  return Object.values(typedSeason(settings)).join('|');
+}
+
+/** Whether a form was opened at what stands; one that does not say so, from a program, is taken. Pure. */
+export function isOpenedAt(typed: Typed, seen: string): boolean {
+  return typed.seen === undefined || line(typed, 'seen') === line({ seen }, 'seen');
 }
 
 /** Reads the season's form; a field that was not sent, or was not touched, stays as it is to the last metre. Pure. */

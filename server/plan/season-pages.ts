@@ -9,7 +9,7 @@ import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { dateWords, monthDay } from '../web/when.js';
 import { planChart } from './chart.js';
-import { readSeason, SEASON_LABELS, type SeasonSettings, seenSeason, typedSeason } from './season-form.js';
+import { isOpenedAt, readSeason, SEASON_LABELS, type SeasonSettings, seenSeason, typedSeason } from './season-form.js';
 import { type Season, saveSeason, seasonInForce, weeksOfOtherDays } from './store.js';
 import { weekRows } from './week-rows.js';
 import { startWords } from './words.js';
@@ -85,7 +85,7 @@ export function seasonPages(services: Services) {
       const read = readSeason(typed, current);
       if ('faults' in read) return read.faults;
       if (Object.entries(read.season).every(([field, value]) => current[field as keyof SeasonSettings] === value)) return 'saved';
-      if (typed.seen !== undefined && line(typed, 'seen') !== seenSeason(current)) return 'meanwhile';
+      if (!isOpenedAt(typed, seenSeason(current))) return 'meanwhile';
       saveSeason(tx, { ...read.season, ...seasonKept(current, { ...current, ...read.season }, by.now) }, by);
       return 'saved';
     });

@@ -6,6 +6,7 @@ import { Problem } from '../web/errors.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { dateWords } from '../web/when.js';
+import { isOpenedAt } from './season-form.js';
 import { signedIn } from './season-pages.js';
 import { lengthsOf, type Season, seasonInForce, setWeek, type WeekLengths } from './store.js';
 import { readWeek, seenWeek, typedWeek, weekFields } from './week-form.js';
@@ -94,7 +95,7 @@ export function weekPages(services: Services) {
       const current = lengthsOf(week);
       const isSame = read.lengths === null ? !season.setByHand.includes(week.from) : seenWeek(read.lengths) === seenWeek(current);
       if (isSame) return true;
-      if (typed.seen !== undefined && line(typed, 'seen') !== seenWeek(current)) return false;
+      if (!isOpenedAt(typed, seenWeek(current))) return false;
       setWeek(tx, { eventDay: season.plan.wish.eventDay, monday: week.from, lengths: read.lengths }, settings(), by);
       return true;
     });
