@@ -1,7 +1,12 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { toMetres } from '../../server/calc/measure.js';
+import { addDays } from '../../server/calc/month.js';
+import { seasonPlan } from '../../server/calc/plan.js';
+import { bandsOf, slotFor } from '../../server/plan/fits.js';
 import type { WalkFacts } from '../../server/walks/facts.js';
 import { cancelWalk } from '../../server/walks/save.js';
+import { anyWish } from '../calc/plans.js';
 import { seasonSite, words } from './season-site.js';
 
 const SATURDAY = '2026-11-28';
@@ -109,6 +114,28 @@ describe('a walk suits the plan', () => {
     expect(words((await nobody.get(`/walks/${id}`)).text)).not.toContain('Suits week');
     expect((await nobody.get('/')).text).not.toContain('Suits this week of the plan');
   });
+});
+
+it('what the timetable asks for is just what each walk is said to suit', () => {
+  const settings = { slotToleranceShare: 0.15, slotToleranceMetres: 1609 };
+  const walk = fc.record({ day: fc.integer({ min: -3, max: 260 }), distanceMetres: fc.integer({ min: 800, max: 60_000 }) });
+  fc.assert(
+    fc.property(anyWish, fc.array(walk, { minLength: 20, maxLength: 60 }), (wish, all) => {
+      const plan = seasonPlan(wish);
+      for (const { day, distanceMetres } of all) {
+        const wallDate = addDays(plan.from, day);
+        const found = plan.weeks.filter((week) =>
+          bandsOf(week, plan, settings).some(
+            ({ from, to, leastMetres, mostMetres }) =>
+              from <= wallDate && wallDate <= to && leastMetres <= distanceMetres && distanceMetres <= mostMetres,
+          ),
+        );
+        const slot = slotFor(plan, { wallDate, distanceMetres }, settings);
+        expect(found.map(({ number }) => number)).toEqual(slot ? [slot.week.number] : []);
+      }
+    }),
+    { numRuns: 200 },
+  );
 });
 
 describe('the timetable of a week of the plan', () => {

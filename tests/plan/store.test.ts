@@ -68,6 +68,7 @@ describe('the plan in force', () => {
     const season = seasonInForce(site.db.q, { ...site.services.settings(), seasonWeeks: 15 });
     expect([season?.setByHand, season?.leftOut]).toEqual([[WEEK_9], ['2026-09-28']]);
     expect(saturdayOf(season?.plan ?? null, 8)).toBe(13_000);
+    expect(season?.findings.filter(({ kind }) => kind === 'left out')).toEqual([]);
   });
 
   it('takes no week that was set for another first day of the event; it comes back with that day', async () => {

@@ -74,6 +74,8 @@ describe('a week of the season', () => {
     expect((await coordinator.post(WEEK, { ...(await form()), ...none })).status).toBe(303);
     expect(words((await nobody.get('/plan')).text)).toContain('week 9 of 16 No walks.');
     expect((await nobody.get('/')).text).not.toContain('href="/?week=9"');
+    const asked = await nobody.get('/?week=9');
+    expect([asked.status, words(asked.text).includes('No coming walk fits all of that.')]).toEqual([200, true]);
   });
 
   it('is worked out again when it is asked to be, or set to just that', async () => {
