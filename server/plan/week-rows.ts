@@ -38,11 +38,11 @@ export function weekRows(plan: SeasonPlan, { locale }: Pick<GroupSettings, 'loca
   }));
 }
 
-/** "2 × 3.5", or "3 + 4.5". */
+/** "2 × 3.5", held together, or "3 + 4.5", which may be of four and wrap. */
 function weekdayFigures(lengths: string[]): string {
   const [first] = lengths;
   if (first === undefined) return '–';
-  if (lengths.length > 1 && lengths.every((length) => length === first)) return `${lengths.length} × ${first}`;
+  if (lengths.length > 1 && lengths.every((length) => length === first)) return `${lengths.length}\u00a0×\u00a0${first}`;
   return lengths.join(' + ');
 }
 

@@ -101,7 +101,7 @@ async function crawl(visitor: Visitor, script: boolean): Promise<Found> {
   for (let path = queue.shift(); path !== undefined; path = queue.shift()) {
     const kind = pattern(path);
     const times = seen.get(kind) ?? 0;
-    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom|gpx)|^\/me\/waivers\//.test(path)) continue;
+    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom|gpx|csv)|^\/me\/waivers\//.test(path)) continue;
     visited.add(path);
     seen.set(kind, times + 1);
     const answer = await page.goto(path);
