@@ -1,7 +1,7 @@
 import type { GroupSettings } from '../settings/rules.js';
 import { keptIn } from './kept.js';
 
-type Style = 'clock' | 'weekday' | 'day' | 'month' | 'longMonth' | 'monthYear' | 'date' | 'fullDate' | 'zone' | 'iso';
+type Style = 'clock' | 'weekday' | 'day' | 'month' | 'longMonth' | 'monthYear' | 'monthDay' | 'date' | 'fullDate' | 'zone' | 'iso';
 
 const formats = new Map<string, Intl.DateTimeFormat>();
 
@@ -27,6 +27,7 @@ const OPTIONS: Record<Style, Intl.DateTimeFormatOptions> = {
   month: { month: 'short' },
   longMonth: { month: 'long' },
   monthYear: { month: 'long', year: 'numeric' },
+  monthDay: { month: 'short', day: 'numeric' },
   date: { weekday: 'short', month: 'short', day: 'numeric' },
   fullDate: { weekday: 'short', month: 'short', day: 'numeric', year: 'numeric' },
   zone: { timeZoneName: 'short' },
@@ -136,4 +137,16 @@ export function longMonth(month: string, locale: string): string {
 function middleOf(month: string): number {
   const [year = 0, number = 1] = month.split('-').map(Number);
   return new Date(0).setUTCFullYear(year, number - 1, 15);
+}
+
+/** "May 17" or "17 May" for a date YYYY-MM-DD, where its year is known from what stands around it. */
+export function monthDay(date: string, locale: string): string {
+  return format(locale, 'UTC', 'monthDay', 24).format(Date.parse(`${date}T00:00:00Z`));
+}
+
+/** "Nov 23 – 29" or "23–29 Nov" for two dates YYYY-MM-DD whose years are known from what stands around them. */
+export function dayRange(from: string, to: string, locale: string): string {
+  // Over New Year the format would say both years.
+  if (from.slice(0, 4) !== to.slice(0, 4)) return `${monthDay(from, locale)} – ${monthDay(to, locale)}`;
+  return format(locale, 'UTC', 'monthDay', 24).formatRange(Date.parse(from), Date.parse(to));
 }

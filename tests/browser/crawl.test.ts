@@ -18,6 +18,7 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/walks/:n/sign-up',
     '/areas',
     '/areas/:name',
+    '/plan',
     '/sign-in',
     '/rules',
     '/waiver',
@@ -47,6 +48,8 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/coordinate/areas/:name',
     '/coordinate/mail',
     '/coordinate/mail/:n',
+    '/coordinate/season',
+    '/coordinate/season/:day',
     '/coordinate/texts',
     '/coordinate/texts/waiver',
     '/coordinate/texts/waiver/:n',
@@ -70,6 +73,7 @@ function pattern(path: string): string {
   return path
     .replace(/\?.*$/, '')
     .replace(/^\/(sign-ups|sign-in)\/[^/]+/, '/$1/:token')
+    .replace(/\/\d{4}-\d\d-\d\d$/, '/:day')
     .replace(/\/\d+/g, '/:n')
     .replace(/^\/handbook\/[^/]+/, '/handbook/:page')
     .replace(/^(\/coordinate)?\/areas\/[^/]+/, '$1/areas/:name');
