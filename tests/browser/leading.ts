@@ -109,6 +109,7 @@ async function approve(page: Page, name: string, seen: Way['seen']): Promise<voi
   await page.getByRole('link', { name }).click();
   await seen('application', page);
   await page.getByRole('button', { name: 'Approve' }).click();
+  await page.getByText('approved', { exact: true }).waitFor();
 }
 
 /** Whoever becomes a leader is signed out, and comes in again as one. */
