@@ -1,4 +1,4 @@
-import type { Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import { signInToken } from '../../server/people/links.js';
 import type { DemoSite } from './demo-site.js';
 
@@ -10,6 +10,14 @@ export interface Way {
 }
 
 const DAY_MS = 86_400_000;
+
+/** Presses what leads to another page, and waits until that is there: a second press must not meet the old one. */
+async function follow(page: Page, to: Locator): Promise<void> {
+  await page.evaluate("document.documentElement.setAttribute('data-old', '')");
+  await to.click();
+  await page.locator('html:not([data-old])').waitFor();
+  await page.waitForLoadState();
+}
 
 /** From applying to the first posted walk, each in a window of their own: the applicant, and the coordinator who approves. Gives the walk's page. */
 export async function fromApplyingToPosting(demo: DemoSite, { email, name, seen }: Way, applicant: Page, coordinator: Page): Promise<void> {
@@ -24,7 +32,7 @@ export async function fromApplyingToPosting(demo: DemoSite, { email, name, seen 
 async function apply(demo: DemoSite, { email, name, seen }: Way, page: Page): Promise<void> {
   await page.goto('/lead/join');
   await seen('what leading is', page);
-  await page.getByRole('link', { name: 'Sign in and apply' }).click();
+  await follow(page, page.getByRole('link', { name: 'Sign in and apply' }));
   await signIn(demo, email, page);
   const fields = {
     name,
@@ -37,39 +45,41 @@ async function apply(demo: DemoSite, { email, name, seen }: Way, page: Page): Pr
   await page.getByRole('checkbox', { name: 'Saturday' }).check();
   await page.getByRole('checkbox', { name: 'Sunday' }).check();
   await seen('apply', page);
-  await page.getByRole('button', { name: 'Send the application' }).click();
+  await follow(page, page.getByRole('button', { name: 'Send the application' }));
   await seen('steps', page);
 }
 
 /** From the sign-in page, by the link that is mailed. */
 async function signIn(demo: DemoSite, email: string, page: Page): Promise<void> {
   await page.fill('#email', email);
-  await page.getByRole('button', { name: 'Mail me a link' }).click();
-  await page.getByText('on its way').waitFor();
-  const link = demo.db.raw.prepare('SELECT max(id) FROM sign_in_links WHERE email = ?').pluck().get(email) as number;
+  await follow(page, page.getByRole('button', { name: 'Mail me a link' }));
+  const link = demo.db.raw
+    .prepare('SELECT id FROM sign_in_links WHERE email = ? ORDER BY created_at DESC LIMIT 1')
+    .pluck()
+    .get(email) as number;
   await page.goto(`/sign-in/${signInToken(demo.services.sealer, link)}`);
-  await page.getByRole('button', { name: /^Sign in as/ }).click();
+  await follow(page, page.getByRole('button', { name: /^Sign in as/ }));
 }
 
 async function readHandbook(page: Page, seen: Way['seen']): Promise<void> {
   await page.goto('/handbook');
-  await page.getByRole('link', { name: /^Begin:/ }).click();
+  await follow(page, page.getByRole('link', { name: /^Begin:/ }));
   await seen('handbook', page);
-  for (let left = 7; left > 0; left -= 1) await page.getByRole('button', { name: 'I have read this page' }).click();
-  await page.getByRole('link', { name: 'Quiz on these pages' }).click();
+  for (let left = 7; left > 0; left -= 1) await follow(page, page.getByRole('button', { name: 'I have read this page' }));
+  await follow(page, page.getByRole('link', { name: 'Quiz on these pages' }));
 }
 
 /** Fails it first, by the wrong answer to each question, and then gives the right ones. */
 async function passQuiz(demo: DemoSite, page: Page, seen: Way['seen']): Promise<void> {
   await seen('before the quiz', page);
-  await page.getByRole('button', { name: 'Start' }).click();
+  await follow(page, page.getByRole('button', { name: 'Start' }));
   await seen('quiz', page);
   await answerAll(demo, page, false);
   await seen('quiz not passed', page);
-  await page.getByRole('button', { name: 'Try again' }).click();
+  await follow(page, page.getByRole('button', { name: 'Try again' }));
   await answerAll(demo, page, true);
   await seen('quiz passed', page);
-  await page.getByRole('link', { name: 'The steps to leading' }).click();
+  await follow(page, page.getByRole('link', { name: 'The steps to leading' }));
 }
 
 async function answerAll(demo: DemoSite, page: Page, rightly: boolean): Promise<void> {
@@ -87,18 +97,15 @@ async function answerAll(demo: DemoSite, page: Page, rightly: boolean): Promise<
       break;
     }
   }
-  await page.getByRole('button', { name: 'Send the answers' }).click();
+  await follow(page, page.getByRole('button', { name: 'Send the answers' }));
 }
 
 async function signAgreement(page: Page, name: string, seen: Way['seen']): Promise<void> {
-  await page
-    .getByRole('link', { name: /agreement/ })
-    .first()
-    .click();
+  await follow(page, page.getByRole('link', { name: /agreement/ }).first());
   await page.fill('#signature', name);
   await page.check('#agree');
   await seen('agreement', page);
-  await page.getByRole('button', { name: 'Sign', exact: true }).click();
+  await follow(page, page.getByRole('button', { name: 'Sign', exact: true }));
   await page.goto('/lead/join');
   await seen('all steps done', page);
 }
@@ -106,10 +113,9 @@ async function signAgreement(page: Page, name: string, seen: Way['seen']): Promi
 async function approve(page: Page, name: string, seen: Way['seen']): Promise<void> {
   await page.goto('/coordinate/applications');
   await seen('applications', page);
-  await page.getByRole('link', { name }).click();
+  await follow(page, page.getByRole('link', { name }));
   await seen('application', page);
-  await page.getByRole('button', { name: 'Approve' }).click();
-  await page.getByText('approved', { exact: true }).waitFor();
+  await follow(page, page.getByRole('button', { name: 'Approve' }));
 }
 
 /** Whoever becomes a leader is signed out, and comes in again as one. */
@@ -130,6 +136,6 @@ async function postFirstWalk(demo: DemoSite, { email, seen }: Way, page: Page): 
     capacity: '12',
   };
   for (const [field, value] of Object.entries(fields)) await page.fill(`#${field}`, value);
-  await page.getByRole('button', { name: 'Post the walk' }).click();
+  await follow(page, page.getByRole('button', { name: 'Post the walk' }));
   await seen('the first walk', page);
 }
