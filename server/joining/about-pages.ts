@@ -7,14 +7,13 @@ import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { oweContext } from '../walks/save.js';
 import { shownDate } from '../walks/shown-date.js';
-import { type Faults, line, several, summary, type Typed, ticked } from '../web/forms.js';
+import { type Faults, line, summary, type Typed, ticked } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { type About, aboutLeader, saveAbout } from './about-store.js';
 import { firstAid } from './first-aid.js';
-import { otherAreaChoices, readAbout, typedLength } from './form.js';
+import { placeAndDays, readAbout, typedLength } from './form.js';
 import { leftLetter } from './letters.js';
 import { oweCoordinators } from './owe.js';
-import { dayChoices, readDays } from './weekdays.js';
 
 const LABELS: Record<string, string> = {
   area: 'Home area',
@@ -54,8 +53,6 @@ export function aboutPages(services: Services) {
 
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
-    const areas = allAreas(db.q);
-    const others = several(typed, 'otherAreas');
     const kept = own(request).firstAidUntil;
     return page(request, refused ? reply.code(422) : reply, 'joining/about', {
       title: 'About you as a leader',
@@ -67,10 +64,7 @@ export function aboutPages(services: Services) {
         offersFirst: ticked(typed, 'offersFirst'),
       },
       firstAid: firstAid(kept, { now: now(), settings: settings(), zone: homeZone(services) }),
-      areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
-      others: otherAreaChoices(areas, line(typed, 'area'), others),
-      days: dayChoices(readDays(several(typed, 'days'))),
-      lengthUnit: settings().units === 'mi' ? 'miles' : 'km',
+      ...placeAndDays(typed, allAreas(db.q), settings().units),
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });

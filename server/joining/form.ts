@@ -1,7 +1,7 @@
 import { fromMetres, toMetres, type Units } from '../calc/measure.js';
 import { type Faults, figure, isDate, line, lines, several, type Typed, ticked } from '../web/forms.js';
 import { countryOf, readPhone } from '../web/phone.js';
-import { readDays } from './weekdays.js';
+import { dayChoices, readDays } from './weekdays.js';
 
 /** Longer than this nobody leads on foot in a day. */
 const LONGEST_METRES = 100_000;
@@ -92,9 +92,18 @@ export function readWords(typed: Typed, field: string, sentence: string, faults:
   return text;
 }
 
-/** The areas offered beside the home area, which is left out; all of them while none is chosen. Pure. @param home a slug, or empty */
-export function otherAreaChoices(areas: { slug: string; name: string }[], home: string, named: string[]) {
-  return areas.filter(({ slug }) => slug !== home).map(({ slug, name }) => ({ value: slug, label: name, checked: named.includes(slug) }));
+/** What applying and "about you" ask alike, as it is shown: home area, other areas (all of them while no home is chosen), days. Pure. */
+export function placeAndDays(typed: Typed, areas: { slug: string; name: string }[], units: Units) {
+  const home = line(typed, 'area');
+  const named = several(typed, 'otherAreas');
+  return {
+    areas: areas.map(({ slug, name }) => ({ value: slug, label: name, selected: slug === home })),
+    others: areas
+      .filter(({ slug }) => slug !== home)
+      .map(({ slug, name }) => ({ value: slug, label: name, checked: named.includes(slug) })),
+    days: dayChoices(readDays(several(typed, 'days'))),
+    lengthUnit: units === 'mi' ? 'miles' : 'km',
+  };
 }
 
 /** The other areas named, without the home area. */

@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { parseOffset, wallOf } from '../calc/zone.js';
-import { leadLines } from '../joining/lead-lines.js';
+import { agreementLine } from '../joining/lead-lines.js';
 import { mayPost } from '../joining/posting.js';
 import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
@@ -99,7 +99,7 @@ export function repeatPages(services: Services) {
       seen: rowsMark(walk, rows),
       form: dates,
       as: { draft: as === 'draft', posted: as === 'posted' },
-      ...leadLines(services, signedInPerson(request)),
+      ...agreementLine(services, signedInPerson(request)),
       ...rowsModel(rows, { dates: chosen, as, faults: byDate }, walk.zone, settings()),
     });
   }

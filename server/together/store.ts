@@ -4,6 +4,7 @@ import type { Tx } from '../db/open.js';
 import { leaders, people, walkLeaders, walkOffers, walks } from '../db/schema/index.js';
 import { hashed, type Sealer } from '../db/seal.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { NAMED_WALK } from '../walks/named.js';
 import { offerTokenHash } from './link.js';
 import type { Candidate, OfferRow } from './rules.js';
 
@@ -187,12 +188,7 @@ function begun(now: number) {
 export function offersAbout(q: Tx, personId: number) {
   return q
     .select({
-      walkId: walks.id,
-      gatherAt: walks.gatherAt,
-      zone: walks.zone,
-      distanceMetres: walks.distanceMetres,
-      routeName: walks.routeName,
-      locality: walks.locality,
+      ...NAMED_WALK,
       kind: walkOffers.kind,
       toThem: sql<number>`${walkOffers.toPersonId} = ${personId}`.mapWith(Boolean),
       note: walkOffers.note,

@@ -107,6 +107,11 @@ function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSetting
   };
 }
 
+/** An instant (ms) as programs read it, in UTC; null where there is none. */
+export function iso(at: number | null): string | null {
+  return at === null ? null : new Date(at).toISOString();
+}
+
 /** "Sat, Nov 28, 2026, 8:45 AM EST": for mails, titles and running text. */
 export function fullWhen(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
   const shown = when(at, zone, settings);
