@@ -70,6 +70,7 @@ function layFolder(dataDir: string) {
 
 type Folder = ReturnType<typeof layFolder>;
 
+/** Posts the edit; throws where it is not taken, or the process goes before it answers. */
 async function postEdit(site: RunningSite, folder: Folder, version: number, landmark: string): Promise<void> {
   const typed = {
     ...typedFrom({ ...folder.facts, landmark }, 'lantern-hills', folder.facts.zone, 'mi'),
@@ -80,11 +81,11 @@ async function postEdit(site: RunningSite, folder: Folder, version: number, land
   const body = new URLSearchParams(
     Object.entries(typed).flatMap(([name, value]) => [value].flat().map((one): [string, string] => [name, String(one)])),
   );
-  const headers = { Cookie: folder.cookie, 'Sec-Fetch-Site': 'same-origin' };
-  const answer = await fetch(`${site.url}/lead/walks/${folder.walkId}/edit`, { method: 'POST', body, headers, redirect: 'manual' }).catch(
-    () => null,
-  );
-  if (answer && answer.status !== 303) throw new Error(`the edit was refused: ${answer.status}`);
+  const headers = { Cookie: folder.cookie, 'Sec-Fetch-Site': 'same-origin', Connection: 'close' };
+  const page = `/lead/walks/${folder.walkId}`;
+  const answer = await fetch(`${site.url}${page}/edit`, { method: 'POST', body, headers, redirect: 'manual' });
+  const to = answer.headers.get('location') ?? '';
+  if (answer.status !== 303 || !to.startsWith(page)) throw new Error(`the edit was refused: ${answer.status} ${to}`);
 }
 
 /** Looks into the database of the running service until nothing is open; gives what it found. */
@@ -125,7 +126,10 @@ async function round(
   const { dataDir, folder, sink } = at;
   const landmark = `by gate ${turn}`;
   const before = sink.mails.length;
-  const edit = postEdit(at.site, folder, at.version, landmark);
+  const edit = postEdit(at.site, folder, at.version, landmark).catch((error: unknown) => {
+    // The process was killed before it answered: what it had stored is seen below.
+    if (!(error instanceof TypeError)) throw error;
+  });
   if (lane.step === null) {
     await pause((turn * 7) % 40);
     await at.site.kill();

@@ -40,7 +40,7 @@ export async function spawnSite(dataDir: string, set: Record<string, string> = {
 async function firstAnswer(url: string, child: ChildProcess, said: () => string): Promise<void> {
   for (;;) {
     if (child.exitCode !== null || child.signalCode !== null) throw new Error(`the service did not start: ${said()}`);
-    const answer = await fetch(`${url}/health`).catch(() => null);
+    const answer = await fetch(`${url}/health`, { headers: { Connection: 'close' } }).catch(() => null);
     if (answer?.ok) return;
     await pause(10);
   }
@@ -52,7 +52,19 @@ export function pause(ms: number): Promise<void> {
   });
 }
 
-function freePort(): Promise<number> {
+/** Ports given out by this file's tests: one that was looked up and is not yet listened on may be found free again. */
+const given = new Set<number>();
+
+async function freePort(): Promise<number> {
+  for (;;) {
+    const port = await unusedPort();
+    if (given.has(port)) continue;
+    given.add(port);
+    return port;
+  }
+}
+
+function unusedPort(): Promise<number> {
   return new Promise((resolve) => {
     const server = createServer().listen(0, '127.0.0.1', () => {
       const address = server.address();
