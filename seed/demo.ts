@@ -1,3 +1,4 @@
+import { toMetres } from '../server/calc/measure.js';
 import type { Db, Tx } from '../server/db/open.js';
 import type { Sealer } from '../server/db/seal.js';
 import { groupSettings } from '../server/settings/rules.js';
@@ -33,6 +34,7 @@ const SETTINGS = {
   groupName: 'Harrow Fells Walkers',
   eventName: 'Two Rivers Weekend',
   eventDay: '2027-06-12',
+  eventDayMetres: toMetres(22, 'mi'),
   units: 'mi',
   clock: 12,
   locale: 'en-US',

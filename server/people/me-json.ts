@@ -124,6 +124,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       goesInto,
       kept: iso(createdAt),
     })),
+    boardSeen: held.boardSeen && { at: iso(held.boardSeen.seenAt), until: held.boardSeen.untilMonth, gaps: held.boardSeen.gaps },
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
     handbookRead: held.learning.handbookRead.map(({ page, at }) => ({ page: `${baseUrl}/handbook/${page}`, at: iso(at) })),
     quiz: held.learning.quiz.map(({ startedAt, endedAt, ...rest }) => ({ started: iso(startedAt), ended: iso(endedAt), ...rest })),

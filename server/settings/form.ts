@@ -106,6 +106,11 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
       noticeHoldMs: hold * MINUTE_MS,
       pastSeasonEnd: now.pastSeasonEnd,
       eventSetAt: now.eventSetAt,
+      eventDayMetres: now.eventDayMetres,
+      seasonWeeks: now.seasonWeeks,
+      weekdayWalks: now.weekdayWalks,
+      slotToleranceShare: now.slotToleranceShare,
+      slotToleranceMetres: now.slotToleranceMetres,
       ...later,
     },
   };
