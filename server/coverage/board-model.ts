@@ -65,8 +65,8 @@ function byMonth(covered: Covered[]): Map<string, Covered[]> {
   return months;
 }
 
-/** "2 leaders, 23 walkers" */
+/** "2 leaders, 23 walkers", "No leader, 23 walkers" */
 export function peopleWords(leaders: number, walkers: number): string {
-  const count = (number: number, word: string) => `${number === 0 ? 'no' : number} ${word}${number === 1 ? '' : 's'}`;
-  return `${count(leaders, 'leader')}, ${count(walkers, 'walker')}`;
+  const leading = leaders === 0 ? 'No leader' : `${leaders} ${leaders === 1 ? 'leader' : 'leaders'}`;
+  return `${leading}, ${walkers} ${walkers === 1 ? 'walker' : 'walkers'}`;
 }

@@ -39,8 +39,8 @@ export function wantedWords(need: AreaNeed, date: string, { units, locale }: Wri
   return `${day}: ${length} wanted${need.dayKind === 'weekday' ? ', any weekday that week' : ''}`;
 }
 
-/** "this week", "in 1 week", "in 3 weeks" */
+/** "within a week", "in 1 week", "in 3 weeks" */
 export function weeksWords(weeks: number): string {
-  if (weeks === 0) return 'in days';
+  if (weeks === 0) return 'within a week';
   return `in ${weeks} ${weeks === 1 ? 'week' : 'weeks'}`;
 }

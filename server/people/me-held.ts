@@ -1,5 +1,4 @@
 import { openingsOf } from '../contacts/openings.js';
-import { seenBy } from '../coverage/visits-store.js';
 import { ownApplications } from '../joining/me-applications.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
@@ -55,7 +54,6 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     routes: ownRoutes(q, id),
     learning: ownLearning(q, id),
     standingNotes: notesKept(q, id),
-    boardSeen: seenBy(q, id) ?? null,
     audit: ownAudit(q, id, most),
   };
 }
