@@ -6,6 +6,8 @@ ALTER TABLE areas ADD COLUMN length_tolerance REAL CHECK (length_tolerance BETWE
 
 -- What coverage counts walks by: all that it reads of a walk is in the index.
 CREATE INDEX walks_needs ON walks (area_id, wall_date, month, distance_metres) WHERE state IN ('posted', 'closed');
+-- Walks to come by when they are, without a look at each row: a group with thousands posted ahead is asked on each visit which of them nobody leads.
+CREATE INDEX walks_posted ON walks (gather_at) WHERE state = 'posted';
 
 -- What a coordinator saw of the coverage board when they last marked it as seen: the gaps there were (their ids, see server/coverage), in months up to until_month. The next visit is told what changed since.
 CREATE TABLE board_visits (

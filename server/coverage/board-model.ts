@@ -50,7 +50,7 @@ function cellsOf({ covered, spare }: AreaCoverage, asked: Asked, hasLengths: boo
       none: shape.fill === 'none',
       nothing: own.length === 0,
       extra: extras.get(month) ?? 0,
-      squares: own.map((_, index) => ({ on: index < met })),
+      squares: '■'.repeat(met) + '□'.repeat(own.length - met),
     };
   });
 }

@@ -17,8 +17,8 @@ const SATURDAY = 5;
 
 /** The day of a need that a walk is best posted for: the suggested one, or the first after today; null where none is left. Pure. @param today YYYY-MM-DD */
 export function dayFor(need: AreaNeed, today: string): string | null {
+  if (need.day !== null) return need.day > today ? need.day : (need.days.find((day) => day > today) ?? null);
   const left = need.days.filter((day) => day > today);
-  if (need.day !== null) return left.includes(need.day) ? need.day : (left[0] ?? null);
   // Of the floor: the Saturdays in turn, so that two walks are not asked for on one day.
   const saturdays = left.filter((day) => weekdayOf(day) === SATURDAY);
   const among = saturdays.length > 0 ? saturdays : left;
