@@ -9,7 +9,8 @@ import { cell } from './rules.js';
 /** Whether a need is shown: with lengths asked for, only those of the plan whose length lies between them. */
 export function isShown({ dayKind, bestMetres }: AreaNeed, { minMetres, maxMetres }: Asked): boolean {
   if (minMetres === null && maxMetres === null) return true;
-  return dayKind !== 'any' && bestMetres >= (minMetres ?? 0) && bestMetres <= (maxMetres ?? Number.POSITIVE_INFINITY);
+  const metres = Math.round(bestMetres);
+  return dayKind !== 'any' && metres >= (minMetres ?? 0) && metres <= (maxMetres ?? Number.POSITIVE_INFINITY);
 }
 
 /** The table of areas by months. @param walkers lately, by area's number @param now the month it is */

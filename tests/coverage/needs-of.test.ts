@@ -26,7 +26,10 @@ describe('the needs of a week', () => {
   });
 
   it('have no Sunday where the plan has none, whatever the area wants', () => {
-    expect(inWeek('2027-02-22', { wants: { weekday: 1, saturday: 1, sunday: 3 } }).map((need) => need.dayKind)).toEqual(['weekday', 'saturday']);
+    expect(inWeek('2027-02-22', { wants: { weekday: 1, saturday: 1, sunday: 3 } }).map((need) => need.dayKind)).toEqual([
+      'weekday',
+      'saturday',
+    ]);
   });
 
   it('are as many as the area wants, and none of what it does not want', () => {
