@@ -1,7 +1,9 @@
 import { parse } from 'csv-parse/sync';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
+import { coverageOf } from '../../server/coverage/coverage.js';
 import { boardVisits, people } from '../../server/db/schema/index.js';
+import { planInForce } from '../../server/plan/store.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
@@ -103,6 +105,19 @@ describe('the board', () => {
       ['East Fork', 'missing'],
       ['Lantern Hills', 'passed'],
     ]);
+  });
+
+  it('counts a walk for a month that begins after it, whichever months are shown', () => {
+    saveSettings(site.db.q, { eventDay: '2027-05-01' });
+    const settings = site.services.settings();
+    const terms = { plan: planInForce(site.db.q, settings), settings, todayIn: () => '2026-11-25' };
+    const weekday = () => {
+      const lanternHills = coverageOf(site.db.q, terms, ['2027-04']).find(({ area }) => area.slug === 'lantern-hills');
+      return lanternHills?.covered.find(({ need }) => need.id === '1 2027-03-29 1 0');
+    };
+    expect(weekday()?.walk).toBeNull();
+    const id = post('2027-03-29', { distanceMetres: Math.round(weekday()?.need.bestMetres ?? 0) });
+    expect(weekday()?.walk?.id).toBe(id);
   });
 
   it('counts a walk by its own date: late on the Sunday on which the clocks change it is still of that week', async () => {
