@@ -193,6 +193,7 @@ describe('what is shown', () => {
     expect(long.length).toBeGreaterThan(0);
     expect(await csvRows('?from=2027-01&min=6&max=8.5')).toEqual(long);
     expect(await csvRows('?from=2027-01&min=8,5&max=6')).toEqual(long);
+    expect((await csvRows('?from=2027-01&max=8.5')).map((row) => row.Kind)).not.toContain('Any day');
     const html = await board('?from=2027-01&min=8.5&max=6');
     expect(html).toContain('so they are swapped');
     expect(html).toContain('href="/coordinate?from=2027-07&min=6&max=8.5"');

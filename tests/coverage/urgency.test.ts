@@ -83,8 +83,9 @@ describe('urgency', () => {
   });
 
   it('counts an area whose walks are posted as less urgent, and what passed not at all', () => {
-    // The first is over, and met nothing that is still to come.
-    const posted = [walk(3, '2027-03-06', 10), walk(1, '2027-03-13', 10.5), walk(2, '2027-03-20', 8)];
+    // Those of January and February are over, and met nothing that is still to come.
+    const over = ['2027-01-02', '2027-01-09', '2027-02-06', '2027-02-13', '2027-02-27'].map((date, index) => walk(index + 3, date, 9.5));
+    const posted = [...over, walk(1, '2027-03-13', 10.5), walk(2, '2027-03-20', 8)];
     const [one] = byUrgency([coverage('2027-03-08', posted)], new Map());
     const gaps = gapsOf(coverage('2027-03-08', posted));
     expect(one?.score).toBe(Math.round(50 + (30 * gaps.length) / (gaps.length + 2)));
