@@ -1,4 +1,3 @@
-import { toMetres } from '../server/calc/measure.js';
 import type { Db, Tx } from '../server/db/open.js';
 import type { Sealer } from '../server/db/seal.js';
 import { groupSettings } from '../server/settings/rules.js';
@@ -34,7 +33,7 @@ const SETTINGS = {
   groupName: 'Harrow Fells Walkers',
   eventName: 'Two Rivers Weekend',
   eventDay: '2027-06-12',
-  eventDayMetres: toMetres(22, 'mi'),
+  eventDayMetres: 35_406,
   units: 'mi',
   clock: 12,
   locale: 'en-US',
@@ -50,7 +49,7 @@ export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): {
   const leaders = demoLeaders(span);
   return db.write((tx) => {
     const begunAt = Date.parse(`${span.months[0]}-01`) - GROUP_OLDER_MS;
-    saveSettings(tx, SETTINGS);
+    saveSettings(tx, { ...SETTINGS, planVersion: 1, planChangedAt: begunAt });
     layDownSamples(tx, begunAt);
     layPeople(db, leaders, begunAt);
     layLearning(

@@ -1,22 +1,11 @@
-import type { Tx } from '../server/db/open.js';
 import { messages } from '../server/db/schema/index.js';
 import type { MessageForm } from '../server/messages/form.js';
 import { GAPS } from '../server/messages/gaps.js';
 import { aboutMeeting, startWalk, thanks } from '../server/messages/start-texts.js';
-import type { GroupSettings } from '../server/settings/rules.js';
-import type { DemoLeader } from './leaders.js';
-import { contentOf } from './notices.js';
-import type { LaidSignUp, LaidWalk, rowWriter } from './rows.js';
+import { contentOf, type Telling } from './notices.js';
+import type { LaidSignUp, LaidWalk } from './rows.js';
 
 const HOUR_MS = 60 * 60 * 1000;
-
-interface Telling {
-  tx: Tx;
-  now: number;
-  settings: GroupSettings;
-  leaders: DemoLeader[];
-  write: ReturnType<typeof rowWriter>;
-}
 
 /** A sign-up with the number it was given. */
 export interface Numbered {

@@ -12,7 +12,8 @@ import type { LaidSignUp, rowWriter } from './rows.js';
 const DAY_MS = 24 * 60 * 60 * 1000;
 const CONFIRMATIONS_MS = 3 * DAY_MS;
 
-interface Telling {
+/** What laying mail needs of the region. */
+export interface Telling {
   tx: Tx;
   now: number;
   settings: GroupSettings;

@@ -1,8 +1,9 @@
 import { eq, sql } from 'drizzle-orm';
 import { readConfig } from '../server/config.js';
 import type { Tx } from '../server/db/open.js';
-import { leaders, notices, signUps } from '../server/db/schema/index.js';
+import { notices, signUps } from '../server/db/schema/index.js';
 import type { Sealer } from '../server/db/seal.js';
+import { standDown } from '../server/leaders/store.js';
 import type { GroupSettings } from '../server/settings/rules.js';
 import { handOver } from '../server/together/hand-over.js';
 import { oweOffer } from '../server/together/owe.js';
@@ -54,7 +55,7 @@ function askLeader(tx: Tx, sealer: Sealer, context: Context): void {
 
 function handOn(tx: Tx, context: Context): void {
   const { walk, leader } = comingWalk(tx, MILLBROOK.id, context.now);
-  const free = candidates(tx, walk).find((one) => one.part === null && one.busy === 0);
+  const free = candidates(tx, walk, context.now).find((one) => one.part === null && one.busy === 0);
   if (!free) return;
   // Who led it shares it, and so keeps the month's promise.
   handOver(tx, context, walk, { to: free.personId, by: free.personId, arranged: leader, stays: true });
@@ -66,7 +67,7 @@ function handOn(tx: Tx, context: Context): void {
 
 function standSomeoneDown(tx: Tx, now: number): void {
   const { leader } = comingWalk(tx, PORT_AVERY.id, now);
-  tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, leader)).run();
+  standDown(tx, leader, COORDINATOR_ID, now);
 }
 
 /** The first posted walk of an area that gathers in two days or later, and what else is asked of it. */

@@ -17,6 +17,7 @@ import { leaderRoutes } from './leaders/routes.js';
 import { messageRoutes } from './messages/routes.js';
 import { noticeRoutes } from './notices/routes.js';
 import { peopleRoutes } from './people/routes.js';
+import { planRoutes } from './plan/routes.js';
 import { privacyRoutes } from './privacy/routes.js';
 import { quizRoutes } from './quiz/routes.js';
 import { repeatRoutes } from './repeats/routes.js';
@@ -125,6 +126,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);
+  planRoutes(app, services);
   areaRoutes(app, services);
   settingsRoutes(app, services);
   noticeRoutes(app, services, views);

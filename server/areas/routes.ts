@@ -51,7 +51,17 @@ export function areaRoutes(app: FastifyInstance, services: Services): void {
 
   function one(request: FastifyRequest, reply: FastifyReply) {
     const area = named(request);
-    const filter = { area: area.slug, from: null, to: null, minMetres: null, maxMetres: null, days: [], surface: null, stepFree: false };
+    const filter = {
+      area: area.slug,
+      from: null,
+      to: null,
+      minMetres: null,
+      maxMetres: null,
+      days: [],
+      surface: null,
+      stepFree: false,
+      bands: null,
+    };
     return page(request, reply, 'areas/page', {
       title: area.name,
       area: {

@@ -21,6 +21,7 @@ export interface SeasonWish {
 
 /** What can be wished for; the length of a day in miles or kilometres. */
 export const WISH_BOUNDS = {
+  eventDay: { least: '2000-01-01', most: '2199-12-31' },
   eventDays: { least: 1, most: 30 },
   weeks: { least: 8, most: 36 },
   weekdayWalks: { least: 0, most: 4 },
@@ -82,14 +83,19 @@ export function seasonPlan(wish: SeasonWish): SeasonPlan {
 }
 
 function checkWish(wish: SeasonWish): void {
-  const { eventDays, weeks, weekdayWalks, day } = WISH_BOUNDS;
+  if (!canBeWished(wish)) throw new RangeError('a season plan was wished for that is outside its bounds');
+}
+
+/** Whether a plan can be worked out for this: all of it is within `WISH_BOUNDS`. */
+export function canBeWished(wish: SeasonWish): boolean {
+  const { eventDay, eventDays, weeks, weekdayWalks, day } = WISH_BOUNDS;
   const within = (value: number, { least, most }: { least: number; most: number }) => value >= least && value <= most;
   const whole = [wish.eventDays, wish.weeks, wish.weekdayWalks].every(Number.isInteger);
   const counts = within(wish.eventDays, eventDays) && within(wish.weeks, weeks) && within(wish.weekdayWalks, weekdayWalks);
   const { least, most } = day[wish.units];
   // A length kept in whole metres may be half of one short.
   const length = within(Math.round(wish.dayMetres), { least: toMetres(least, wish.units), most: toMetres(most, wish.units) });
-  if (!(whole && counts && length)) throw new RangeError('a season plan was wished for that is outside its bounds');
+  return whole && counts && length && wish.eventDay >= eventDay.least && wish.eventDay <= eventDay.most;
 }
 
 function weekOf(load: Load, number: number, { mondays, eventDay, lastDay, peakWeek }: Calendar, { units }: SeasonWish): PlanWeek {

@@ -11,7 +11,7 @@ command('No backup was made.', (config) => {
   const place = 'keep a copy of seal.key (or SEAL_KEY), and of erased.list beside it, in another place than this file';
   say(`It opens with ${keys} ${made.marks.join(' and ')}, ${are} not in it: ${place}.`);
   if (made.signatures && made.signatures.hash !== '') {
-    say(`It holds ${counted(made.signatures.count, 'signature')} of waivers; the last has the hash ${made.signatures.hash}.`);
+    say(`It holds ${counted(made.signatures.count, 'signature')}; the last has the hash ${made.signatures.hash}.`);
     say(END_NOTE);
   }
 });

@@ -8,7 +8,9 @@ command('Nothing was restored.', (config) => {
   const holds = `${counted(done.walks, 'walk')}, ${counted(done.signUps, 'sign-up')}`;
   say(`Restored ${file}: version ${done.version}, ${holds}. Everybody has to sign in again.`);
   if (done.erasedAgain > 0) say(`Erased again, because they were erased after the backup was made: ${done.erasedAgain}.`);
-  if (done.listMissing)
+  if (done.listMissing === 'perhaps')
+    say(`If anybody was erased after this backup was made: put your copy of ${ERASED_LIST} into ${config.dataDir} and restore again.`);
+  else if (done.listMissing)
     say(
       `There is no ${ERASED_LIST} in ${config.dataDir}: whoever was erased after this backup was made is back. Put your copy of it there and restore again.`,
     );

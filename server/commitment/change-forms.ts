@@ -34,8 +34,12 @@ export function changeForms(services: Services, page: ChangePage) {
     return { by: page.by, now: month, pledges, since: terms[0]?.fromMonth ?? month };
   }
 
-  /** 303 to the page once it is written, or the page again with what to mend. */
-  function answer<T extends object>(read: (typed: Typed, personId: number) => T | { faults: Faults }, keep: Keep<T>) {
+  /** 303 to the page once it is written, which says what was kept, or the page again with what to mend. */
+  function answer<T extends object>(
+    read: (typed: Typed, personId: number) => T | { faults: Faults },
+    keep: Keep<T>,
+    saved: (found: T) => Record<string, string>,
+  ) {
     return (request: FastifyRequest, reply: FastifyReply): FastifyReply => {
       const personId = page.leaderOf(request);
       const typed = request.body as Typed;
@@ -43,7 +47,7 @@ export function changeForms(services: Services, page: ChangePage) {
       if ('faults' in found) return page.show(request, reply, { typed, faults: found.faults });
       const by = { by: signedIn(request), now: now() };
       db.write((tx) => keep(tx, personId, found as T, by));
-      return reply.redirect(page.at(personId), 303);
+      return reply.redirect(`${page.at(personId)}?${new URLSearchParams(saved(found as T))}`, 303);
     };
   }
 
@@ -51,10 +55,12 @@ export function changeForms(services: Services, page: ChangePage) {
     pledge: answer(
       (typed, personId) => readPledge(typed, around(personId)),
       (tx, personId, { pledge }, by) => changePledge(tx, personId, pledge, by),
+      () => ({ saved: 'pledge' }),
     ),
     excuse: answer(
       (typed, personId) => readExcuse(typed, around(personId)),
       (tx, personId, { excuse: one }, by) => excuse(tx, personId, one, by),
+      ({ excuse: { month } }) => ({ saved: 'excuse', of: month }),
     ),
     /** Of a month that is over only a coordinator takes it back: what was agreed stays agreed. */
     takeBack: answer(
@@ -62,6 +68,7 @@ export function changeForms(services: Services, page: ChangePage) {
       (tx, personId, { month, first }, by) => {
         if (isMonth(month) && month >= first) takeBackExcuse(tx, personId, month, by);
       },
+      ({ month }) => ({ saved: 'back', of: month }),
     ),
   };
 }

@@ -96,6 +96,7 @@ export interface Total {
   /** Led and shared: a walk that two lead counts for each. */
   walks: number;
   pledged: number;
+  /** Leaders who are short: one who leads more than they promised makes up for nobody. */
   short: number;
 }
 
@@ -121,7 +122,7 @@ function totalOf(leaders: LeaderMonths[], months: string[]): Total[] {
       sum.walks += one.kept + one.coming;
       // What somebody is excused is not expected.
       sum.pledged += one.state === 'excused' ? 0 : (one.pledge ?? 0);
-      sum.short += one.short;
+      if (one.short > 0) sum.short += 1;
     }
   return sums;
 }

@@ -4,6 +4,7 @@ import { lengthWords } from '../calc/measure.js';
 import { addMonths, monthOf } from '../calc/month.js';
 import { aboutLeader } from '../joining/about-store.js';
 import { aboutWords } from '../joining/about-words.js';
+import { agreementOf } from '../joining/agreement-store.js';
 import { bringBack } from '../leaders/store.js';
 import type { Services } from '../services.js';
 import { signedIn } from '../walks/led-request.js';
@@ -12,6 +13,7 @@ import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { monthWords, when } from '../web/when.js';
+import { agreementLine } from './agreement-words.js';
 import { changeForms, type Refused } from './change-forms.js';
 import { changeModel } from './change-model.js';
 import { changesOf } from './change-store.js';
@@ -44,19 +46,27 @@ export function leaderPages(services: Services) {
     const { locale } = settings();
     const isGone = leader.standing === 'stood_down';
     const about = aboutLeader(db.q, personId);
+    const agreement = agreementOf(db.q, { id: personId, email: leader.email });
     return page(request, isRefused ? reply.code(422) : reply, 'commitment/leader', {
       title: leader.name,
       errorTitle: isRefused,
       leader,
       about: about ? aboutWords(about, allAreas(db.q), { now: now(), settings: settings(), zone }) : [],
       stoodDown: isGone,
+      email: leader.disabledAt === null ? leader.email : null,
+      agreement: agreement ? agreementLine(agreement, { now: now(), zone, settings: settings() }) : null,
       mayBringBack: isGone && leader.disabledAt === null,
       mayStandDown: !isGone && personId !== signedIn(request),
       months: own.months.map((one) => ({ ...one, href: `${at(personId)}?month=${one.month}`, chosen: one.month === month })),
       shown: monthWords(month, locale),
       walks: walksOfMonth(db.q, personId, month).map(({ walk, part }) => walkRow(walk, part)),
       changes: changesOf(db.q, personId).map((one) => changeWords(one, zone, settings())),
-      ...changeModel(db.q, personId, { by: 'coordinator', month: own.month, at: at(personId), locale, zone }, refused),
+      ...changeModel(
+        db.q,
+        personId,
+        { by: 'coordinator', month: own.month, at: at(personId), locale, zone, query: request.query as Typed },
+        refused,
+      ),
     });
   }
 
@@ -82,8 +92,24 @@ export function leaderPages(services: Services) {
   }
 
   const forms = changeForms(services, { by: 'coordinator', leaderOf: (request) => found(request).personId, at, show });
-  return { ...forms, back, page: (request: FastifyRequest, reply: FastifyReply) => show(request, reply, { typed: {}, faults: {} }) };
+  /** Of someone who was stood down there is nothing to change: a form from before that is answered by the page. */
+  function ofLeader(change: Change): Change {
+    return (request, reply) => {
+      const { personId, standing } = found(request);
+      return standing === 'stood_down' ? reply.redirect(at(personId), 303) : change(request, reply);
+    };
+  }
+
+  return {
+    pledge: ofLeader(forms.pledge),
+    excuse: ofLeader(forms.excuse),
+    takeBack: ofLeader(forms.takeBack),
+    back,
+    page: (request: FastifyRequest, reply: FastifyReply) => show(request, reply, { typed: {}, faults: {} }),
+  };
 }
+
+type Change = (request: FastifyRequest, reply: FastifyReply) => FastifyReply;
 
 /** A walk's state, and whether it counts. Pure. */
 export function stateWords(walk: Pick<WalkRow, 'state' | 'postedAt' | 'cancelKind' | 'setOffAt'>, now: number): string {

@@ -1,7 +1,7 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import type { Services } from '../services.js';
 import { signedIn } from '../walks/led-request.js';
-import { type Typed, ticked } from '../web/forms.js';
+import { line, type Typed, ticked } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { changeForms, type Refused } from './change-forms.js';
 import { changeModel } from './change-model.js';
@@ -21,15 +21,19 @@ export function ownPages(services: Services) {
     if (!own) throw new Error('the route let in somebody who does not lead');
     const isRefused = Object.keys(refused.faults).length > 0;
     const { locale, commitmentDay } = settings();
-    const around = { by: 'leader' as const, month: own.month, at: AT, locale, zone: areaZoneOf(db.q, personId) };
+    const query = request.query as Typed;
+    const around = { by: 'leader' as const, month: own.month, at: AT, locale, zone: areaZoneOf(db.q, personId), query };
+    const model = changeModel(db.q, personId, around, refused);
+    const wants = wantsMails(db.q, personId);
     return page(request, isRefused ? reply.code(422) : reply, 'commitment/own', {
       title: 'Your commitment',
       errorTitle: isRefused,
       months: own.months,
       due: own.due,
-      wantsMails: wantsMails(db.q, personId),
+      wantsMails: wants,
       commitmentDay,
-      ...changeModel(db.q, personId, around, refused),
+      ...model,
+      saved: line(query, 'saved') === 'mails' ? `the monthly mail is ${wants ? 'on' : 'off'}` : model.saved,
     });
   }
 
@@ -37,7 +41,7 @@ export function ownPages(services: Services) {
     const personId = signedIn(request);
     const wanted = ticked(request.body as Typed, 'wanted');
     db.write((tx) => setMails(tx, personId, wanted, { by: personId, now: now() }));
-    return reply.redirect(AT, 303);
+    return reply.redirect(`${AT}?saved=mails`, 303);
   }
 
   const forms = changeForms(services, { by: 'leader', leaderOf: signedIn, at: () => AT, show });

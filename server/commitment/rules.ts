@@ -56,13 +56,14 @@ export interface Record {
   excused: ReadonlySet<string>;
 }
 
-export type LeaderMonth = Commitment & MonthWalks & { month: string; pledge: number | null; isOver: boolean };
+export type LeaderMonth = Commitment & MonthWalks & { month: string; pledge: number | null; isOver: boolean; isFirst: boolean };
 
-/** One month of a leader. `isOver`: they led before it, and not any more. Pure. */
+/** One month of a leader. `isOver`: they led before it, and not any more. `isFirst`: a term begins with it. Pure. */
 export function leaderMonth(month: string, record: Record, walks: MonthWalks): LeaderMonth {
   const pledge = pledgeFor(month, record.terms, record.pledges);
   const isOver = pledge === null && record.terms.some((term) => term.untilMonth !== null && term.untilMonth <= month);
+  const isFirst = record.terms.some((term) => term.fromMonth === month);
   const { state, short } = commitment(pledge, record.excused.has(month), walks);
   // Written out: a grid has tens of thousands of them, and spreading is slow.
-  return { month, pledge, isOver, kept: walks.kept, coming: walks.coming, state, short } as LeaderMonth;
+  return { month, pledge, isOver, isFirst, kept: walks.kept, coming: walks.coming, state, short } as LeaderMonth;
 }

@@ -12,6 +12,8 @@ export interface Leader {
   areaId: number;
   areaName: string;
   areaSlug: string;
+  /** When their agreement is due, ms. */
+  agreementDueAt: number;
   standing: 'approved' | 'stood_down';
   /** The first month asked of them; null where none was. */
   since: string | null;
@@ -28,6 +30,7 @@ const LEADER = {
   areaId: leaders.areaId,
   areaName: areas.name,
   areaSlug: areas.slug,
+  agreementDueAt: leaders.agreementDueAt,
 };
 
 /**

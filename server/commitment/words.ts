@@ -7,13 +7,24 @@ export function commitmentWords(month: LeaderMonth) {
 }
 
 /**
- * The same where only what can still be done stands out: a month short that is behind, or further ahead than the coming one, is said
- * plainly. Pure. @param now the month it is
+ * The same for the leader, where only what can still be done stands out: a month short that is behind is said plainly, and of one ahead
+ * there is only something to post. Pure. @param now the month it is
  */
 export function quietWords(month: LeaderMonth, now: string) {
+  const words = boardWords(month, now);
+  if (month.state !== 'short' || month.month === now) return words;
+  return month.month < now ? { ...words, mark: 'short-plain' } : { ...words, word: toPost(month) };
+}
+
+/** The same for the coordinator: months further ahead than the coming one, or with which a promise begins, are not short yet. Pure. @param now the month it is */
+export function boardWords(month: LeaderMonth, now: string) {
   const words = commitmentWords(month);
-  const isPressing = month.month === now || month.month === addMonths(now, 1);
-  return month.state === 'short' && !isPressing ? { ...words, mark: 'short-plain' } : words;
+  const isFar = month.month > addMonths(now, 1) || (month.isFirst && month.month > now);
+  return month.state === 'short' && isFar ? { ...words, word: toPost(month), mark: 'short-plain' } : words;
+}
+
+function toPost({ short }: LeaderMonth): string {
+  return `${short} to post`;
 }
 
 function word(month: LeaderMonth): string {
@@ -30,10 +41,4 @@ function mark(month: LeaderMonth): string {
 /** "1 walk", "3 walks". */
 export function walkCount(count: number): string {
   return count === 1 ? '1 walk' : `${count} walks`;
-}
-
-/** The same for the coordinator: months further ahead than the coming one are not short yet, there is only still to post. Pure. */
-export function boardWords(month: LeaderMonth, now: string) {
-  const words = commitmentWords(month);
-  return month.state === 'short' && month.month > addMonths(now, 1) ? { ...words, mark: 'short-plain' } : words;
 }

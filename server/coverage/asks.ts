@@ -1,7 +1,7 @@
 import { addDays } from '../calc/month.js';
 import type { PlanWeek, SeasonPlan } from '../calc/plan.js';
-import { type DayKind, isFree } from '../calc/plan-calendar.js';
-import { LOOK_BACK_DAYS } from '../calc/plan-slots.js';
+import type { DayKind } from '../calc/plan-calendar.js';
+import { bandOf, daysOfKind, type Lengths, type Tolerance } from '../calc/plan-slots.js';
 
 /** What the plan has in one week on one kind of day: what each area's needs of that week are made from. */
 export interface Ask {
@@ -17,11 +17,10 @@ export interface Ask {
   day: string;
   /** Metres of the plan's walks of that kind, the longest first. */
   lengths: number[];
-  /** The longest walk that the plan has in the 30 days before, metres. */
-  longestBefore: number;
+  /** How long a walk may be that counts for one of them. */
+  lengthsFor: (metres: number, tolerance: Tolerance) => Lengths;
 }
 
-const DAYS_OF: Record<DayKind, number[]> = { weekday: [0, 1, 2, 3, 4], saturday: [5], sunday: [6] };
 const KINDS: DayKind[] = ['weekday', 'saturday', 'sunday'];
 const THURSDAY = 3;
 
@@ -42,7 +41,7 @@ export function asksOf(plan: SeasonPlan): Ask[] {
 
 function askOf(plan: SeasonPlan, week: PlanWeek, kind: DayKind): Ask[] {
   const walks = week.walks.filter((walk) => walk.slot === kind);
-  const days = DAYS_OF[kind].map((day) => addDays(week.from, day)).filter((day) => !isFree(day, plan.wish.eventDay));
+  const days = daysOfKind(week, kind, plan.wish.eventDay);
   const [first] = walks;
   if (!first || days.length === 0) return [];
   const monthDay = kind === 'weekday' ? addDays(week.from, THURSDAY) : first.date;
@@ -55,15 +54,7 @@ function askOf(plan: SeasonPlan, week: PlanWeek, kind: DayKind): Ask[] {
       days,
       day: first.date,
       lengths: walks.map(({ metres }) => metres).sort((a, b) => b - a),
-      longestBefore: longestBefore(plan, days[0] ?? first.date),
+      lengthsFor: (metres, tolerance) => bandOf(plan, week, { slot: kind, metres }, tolerance),
     },
   ];
-}
-
-/** What a walker should manage at the start counts as a walk on the day before the plan begins, as in the plan itself. */
-function longestBefore(plan: SeasonPlan, date: string): number {
-  const since = addDays(date, -LOOK_BACK_DAYS);
-  const before = plan.weeks.flatMap(({ walks }) => walks).filter((walk) => walk.date >= since && walk.date < date);
-  const start = addDays(plan.from, -1) >= since ? plan.startMetres : 0;
-  return Math.max(start, ...before.map(({ metres }) => metres));
 }

@@ -1,8 +1,7 @@
 import type { Need } from '../calc/match.js';
-import { toMetres } from '../calc/measure.js';
 import type { SeasonPlan } from '../calc/plan.js';
 import type { DayKind } from '../calc/plan-calendar.js';
-import { longestAllowed, type Tolerance } from '../calc/plan-slots.js';
+import type { Tolerance } from '../calc/plan-slots.js';
 import { type Ask, asksOf } from './asks.js';
 import { daysOutside } from './outside.js';
 
@@ -36,43 +35,30 @@ export interface AreaNeed extends Need {
 }
 
 const ORDER: Record<DayKind, number> = { weekday: 1, saturday: 2, sunday: 3 };
-/** Stored lengths are whole metres: one at a bound may lie half a metre beyond it. */
-const ROUNDED_METRES = 0.5;
-/** A walk within so much of the plan's length is of that length, as routes go. */
-const MEASURED_UNITS = 0.5;
-
 /** The walks an area ought to have in a span of months (YYYY-MM, both counted): the plan's from the week on in which it was added, and the floor. Pure. */
 export function needsOf(area: AreaWants, plan: SeasonPlan | null, span: { from: string; to: string; months: string[] }): AreaNeed[] {
   const asked = plan ? asksOf(plan).filter(({ month, last }) => month >= span.from && month <= span.to && last >= area.addedOn) : [];
-  return [
-    ...asked.flatMap((ask) => weekNeeds(area, ask, plan as SeasonPlan)),
-    ...span.months.flatMap((month) => floorNeeds(area, plan, month)),
-  ];
+  return [...asked.flatMap((ask) => weekNeeds(area, ask)), ...span.months.flatMap((month) => floorNeeds(area, plan, month))];
 }
 
-function weekNeeds(area: AreaWants, ask: Ask, { wish }: SeasonPlan): AreaNeed[] {
-  const { week, kind, month, days, day, lengths } = ask;
-  return Array.from({ length: area.wants[kind] }, (_, index) => ({
-    id: `${area.id} ${week} ${ORDER[kind]} ${index}`,
-    areaId: area.id,
-    week,
-    dayKind: kind,
-    month,
-    days,
-    day,
-    index,
-    ...band(lengths[index % lengths.length] ?? 0, ask.longestBefore, area.tolerance, toMetres(MEASURED_UNITS, wish.units)),
-  }));
-}
-
-/**
- * The lengths that count for one of the plan's, metres. The upper end is no more than 110 % of the longest walk of the 30 days before (Frandsen et al. 2025, about
- * runners): who follows the plan and walks it keeps the plan's own rule. Within half a mile or kilometre it is the plan's length, whatever that rule says.
- */
-export function band(best: number, longestBefore: number, { share, metres }: Tolerance, measured: number) {
-  const off = Math.max(share * best, metres);
-  const most = Math.min(best + off, Math.max(best + measured, longestAllowed(longestBefore)));
-  return { leastMetres: Math.max(0, best - off) - ROUNDED_METRES, bestMetres: best, mostMetres: most + ROUNDED_METRES };
+function weekNeeds(area: AreaWants, { week, kind, month, days, day, lengths, lengthsFor }: Ask): AreaNeed[] {
+  return Array.from({ length: area.wants[kind] }, (_, index) => {
+    const bestMetres = lengths[index % lengths.length] ?? 0;
+    const { least, most } = lengthsFor(bestMetres, area.tolerance);
+    return {
+      id: `${area.id} ${week} ${ORDER[kind]} ${index}`,
+      areaId: area.id,
+      week,
+      dayKind: kind,
+      month,
+      days,
+      day,
+      index,
+      bestMetres,
+      leastMetres: least,
+      mostMetres: most,
+    };
+  });
 }
 
 /** The floor of a month, in proportion to its days outside the season, to the nearest whole walk; none before the month in which the area was added. */

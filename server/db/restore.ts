@@ -18,8 +18,11 @@ export interface Restored extends Contents {
   kept: string | null;
   /** How many were erased after the backup was made, and now again. */
   erasedAgain: number;
-  /** Whoever was erased after the backup was made is back: the list of them is not in the folder. */
-  listMissing: boolean;
+  /**
+   * The list of those erased is not in the folder, so that whoever was erased after the backup was made is back. `perhaps`: nothing here
+   * tells that anybody ever was.
+   */
+  listMissing: boolean | 'perhaps';
   /** Mail that had still to be sent when the backup was made: it goes again. */
   mailWaiting: number;
 }
@@ -47,7 +50,7 @@ export function restore(config: Config, given: string, now: number, log: (messag
     takeIn(file, making);
     const ready = makeReady(file, making, { keys, dataDir, now, log });
     const kept = keepOld(dataDir, now);
-    const listMissing = !hasList && !(kept !== null && neverErased(kept));
+    const listMissing = !hasList && isMissing(kept, making);
     // A log that belongs to the old database would be played into the new one.
     removeLogs(join(dataDir, DATABASE));
     putInPlace(making, join(dataDir, DATABASE));
@@ -162,6 +165,11 @@ function keepOld(dataDir: string, now: number): string | null {
   copyWhole(old, kept);
   if (existsSync(`${old}-wal`)) copyWhole(`${old}-wal`, `${kept}-wal`);
   return kept;
+}
+
+function isMissing(kept: string | null, making: string): boolean | 'perhaps' {
+  if (kept !== null) return !neverErased(kept);
+  return neverErased(making) ? 'perhaps' : true;
 }
 
 /** Whether the database that was in place tells that nobody was ever erased: then no list is missing. One too damaged does not tell. */

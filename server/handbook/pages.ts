@@ -27,6 +27,9 @@ export const HANDBOOK: readonly HandbookPage[] = readdirSync(FOLDER)
   .sort((a, b) => a.number - b.number)
   .map(({ name }) => readPage(name));
 
+/** Minutes it takes to read all of it. */
+export const HANDBOOK_MINUTES = HANDBOOK.reduce((sum, page) => sum + page.minutes, 0);
+
 /** "4-the-day.md": its first line is the title, its first paragraph what the contents say of it. */
 function readPage(name: string): HandbookPage {
   const text = readFileSync(join(FOLDER, name), 'utf8').trim();

@@ -8,7 +8,7 @@ import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
 import { handbookFigures, withFigures } from './figures.js';
-import { HANDBOOK, type HandbookPage, handbookPage } from './pages.js';
+import { HANDBOOK, HANDBOOK_MINUTES, type HandbookPage, handbookPage } from './pages.js';
 import { markRead, readPages } from './store.js';
 
 /** The contents of the handbook, and each of its pages. */
@@ -26,7 +26,7 @@ export function handbookPages(services: Services) {
     return page(request, reply, 'handbook/contents', {
       title: "Leaders' handbook",
       pages,
-      minutes: pages.reduce((sum, one) => sum + one.minutes, 0),
+      minutes: HANDBOOK_MINUTES,
       of: pages.length,
       read: pages.filter((one) => one.read).length,
       next: pages.find((one) => !one.read) ?? null,

@@ -1,20 +1,19 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas } from '../areas/store.js';
 import { endLeading } from '../leaders/leaving.js';
-import { comingWalksOf } from '../leaders/walk-store.js';
+import { comingCountOf, comingWalksOf, comingWords } from '../leaders/walk-store.js';
 import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { oweContext } from '../walks/save.js';
 import { shownDate } from '../walks/shown-date.js';
-import { type Faults, line, several, summary, type Typed, ticked } from '../web/forms.js';
+import { type Faults, line, summary, type Typed, ticked } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { type About, aboutLeader, saveAbout } from './about-store.js';
 import { firstAid } from './first-aid.js';
-import { readAbout, typedLength } from './form.js';
+import { placeAndDays, readAbout, typedLength } from './form.js';
 import { leftLetter } from './letters.js';
 import { oweCoordinators } from './owe.js';
-import { dayChoices, readDays } from './weekdays.js';
 
 const LABELS: Record<string, string> = {
   area: 'Home area',
@@ -54,8 +53,6 @@ export function aboutPages(services: Services) {
 
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
-    const areas = allAreas(db.q);
-    const others = several(typed, 'otherAreas');
     const kept = own(request).firstAidUntil;
     return page(request, refused ? reply.code(422) : reply, 'joining/about', {
       title: 'About you as a leader',
@@ -67,10 +64,7 @@ export function aboutPages(services: Services) {
         offersFirst: ticked(typed, 'offersFirst'),
       },
       firstAid: firstAid(kept, { now: now(), settings: settings(), zone: homeZone(services) }),
-      areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
-      others: areas.map((area) => ({ value: area.slug, label: area.name, checked: others.includes(area.slug) })),
-      days: dayChoices(readDays(several(typed, 'days'))),
-      lengthUnit: settings().units === 'mi' ? 'miles' : 'km',
+      ...placeAndDays(typed, allAreas(db.q), settings().units),
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });
@@ -85,10 +79,14 @@ export function aboutPages(services: Services) {
   }
 
   function leaving(request: FastifyRequest, reply: FastifyReply) {
-    const walks = comingWalksOf(db.q, { personId: signedInPerson(request).id }, now());
+    const { id: personId } = signedInPerson(request);
+    const walks = comingWalksOf(db.q, { personId }, now());
+    const count = comingCountOf(db.q, personId, now());
     return page(request, reply, 'joining/leave', {
       title: 'Stop leading?',
       narrow: true,
+      still: count === 1 ? 'a coming walk' : comingWords(count),
+      more: count - walks.length,
       walks: walks.map((walk) => ({
         href: `/lead/walks/${walk.id}/together`,
         label: walk.routeName,
@@ -102,10 +100,10 @@ export function aboutPages(services: Services) {
     const person = signedInPerson(request);
     const { areaId } = own(request);
     db.write((tx) => {
-      const count = comingWalksOf(tx, { personId: person.id }, now()).length;
+      const count = comingCountOf(tx, person.id, now());
       const areaName = allAreas(tx).find((area) => area.id === areaId)?.name ?? '';
       endLeading(tx, oweContext(services), person.id, person.id);
-      const walks = count === 0 ? '' : count === 1 ? '1 coming walk' : `${count} coming walks`;
+      const walks = count === 0 ? '' : comingWords(count);
       const letter = leftLetter({ personId: person.id, name: person.name, areaName }, walks);
       oweCoordinators(tx, oweContext(services), { kind: 'leader-left', event: `leader-left:${person.id}:${now()}`, letter });
     });

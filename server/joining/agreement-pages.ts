@@ -14,6 +14,7 @@ import { when } from '../web/when.js';
 import { agreementOf, keepAgreement, lastAgreement } from './agreement-store.js';
 import { copyLetter } from './letters.js';
 import { oweLetter } from './owe.js';
+import { signedOtherwise } from './progress.js';
 import { oweReady } from './ready.js';
 import { isPostingOpen, maySignNow, monthsLater } from './renewal.js';
 import { dropDue } from './renewals.js';
@@ -33,7 +34,8 @@ export function agreementPages(services: Services) {
     if (agreement) return { name: person.name, maySign: maySignNow(agreement, now()), isLate: !isPostingOpen(agreement, now()) };
     const open = openApplication(db.q, person.id);
     if (!open) return null;
-    const signedAt = lastAgreement(db.q, person.email)?.signedAt ?? null;
+    const last = lastAgreement(db.q, person.email);
+    const signedAt = last && !signedOtherwise(last, open) ? last.signedAt : null;
     const dueAt = signedAt === null ? now() : monthsLater(signedAt, settings().agreementMonths);
     return { name: open.name, maySign: maySignNow({ dueAt, signedAt }, now()), isLate: false };
   }

@@ -1,4 +1,4 @@
-import { and, desc, eq, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, inArray, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { leaders, texts, waivers } from '../db/schema/index.js';
 import type { Services } from '../services.js';
@@ -7,16 +7,46 @@ import { keepWaiver, type Trace } from '../waivers/store.js';
 import { type Agreement, nextDue } from './renewal.js';
 import { AGREEMENT_CONSENT, AGREEMENT_INTENT } from './words.js';
 
-/** The latest leader's agreement signed with an address: when, ms, and which version; undefined where none was. */
-export function lastAgreement(q: Tx, email: string): { id: number; signedAt: number; version: number } | undefined {
+/** A signature of the leader's agreement: when, ms, of which version, and in whose name. */
+export interface LastAgreement {
+  id: number;
+  signedAt: number;
+  version: number;
+  signerName: string;
+}
+
+const LAST = { id: waivers.id, signedAt: waivers.signedAt, version: texts.version, signerName: waivers.signerName };
+
+/** The latest leader's agreement signed with an address; undefined where none was. */
+export function lastAgreement(q: Tx, email: string): LastAgreement | undefined {
   return q
-    .select({ id: waivers.id, signedAt: waivers.signedAt, version: texts.version })
+    .select(LAST)
     .from(waivers)
     .innerJoin(texts, eq(texts.id, waivers.textId))
     .where(and(eq(waivers.email, email), sql`${waivers.signedAs} = 'leader'`))
     .orderBy(desc(waivers.signedAt), desc(waivers.id))
     .limit(1)
     .get();
+}
+
+/** When each person who ever led signed the leader's agreement last, ms, by their number. One query. */
+export function lastSigned(q: Tx): Map<number, number> {
+  const rows = q.all<{ personId: number; at: number }>(sql`
+    SELECT l.person_id AS personId, max(w.signed_at) AS at FROM leaders l JOIN people p ON p.id = l.person_id
+    JOIN waivers w ON w.email = p.email AND w.signed_as = 'leader' GROUP BY l.person_id`);
+  return new Map(rows.map(({ personId, at }) => [personId, at]));
+}
+
+/** The latest of each of several addresses, in one query; an address that signed none is not among them. */
+export function lastAgreements(q: Tx, emails: string[]): Map<string, LastAgreement> {
+  const rows = q
+    .select({ email: waivers.email, ...LAST })
+    .from(waivers)
+    .innerJoin(texts, eq(texts.id, waivers.textId))
+    .where(and(inArray(waivers.email, emails), sql`${waivers.signedAs} = 'leader'`))
+    .orderBy(asc(waivers.signedAt), asc(waivers.id))
+    .all();
+  return new Map(rows.map(({ email, ...last }) => [email, last]));
 }
 
 /** When a leader's agreement is due, ms, and when they signed last; undefined for someone who does not lead. */

@@ -4,14 +4,13 @@ import { signedInPerson } from '../people/me-person.js';
 import { personById } from '../people/store.js';
 import type { Services } from '../services.js';
 import { oweContext } from '../walks/save.js';
-import { type Faults, line, lines, several, summary, type Typed } from '../web/forms.js';
+import { type Faults, line, lines, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { phoneText } from '../web/phone.js';
-import { readApplication, typedLength } from './form.js';
+import { placeAndDays, readApplication, typedLength } from './form.js';
 import { appliedLetter } from './letters.js';
 import { oweCoordinators } from './owe.js';
 import { type ApplicationRow, applicationById, changeOpen, keepApplication, openApplication } from './store.js';
-import { dayChoices, readDays } from './weekdays.js';
 
 const LABELS: Record<string, string> = {
   name: 'Your name',
@@ -50,18 +49,13 @@ export function applyPages(services: Services) {
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
     const isOpen = openApplication(db.q, signedInPerson(request).id) !== undefined;
-    const areas = allAreas(db.q);
-    const others = several(typed, 'otherAreas');
     return page(request, refused ? reply.code(422) : reply, 'joining/apply', {
       title: isOpen ? 'Your application' : 'Apply to lead walks',
       errorTitle: refused,
       narrow: true,
       isOpen,
       form: { name: line(typed, 'name'), phone: line(typed, 'phone'), why: lines(typed, 'why'), longest: line(typed, 'longest') },
-      areas: areas.map((area) => ({ value: area.slug, label: area.name, selected: area.slug === line(typed, 'area') })),
-      others: areas.map((area) => ({ value: area.slug, label: area.name, checked: others.includes(area.slug) })),
-      days: dayChoices(readDays(several(typed, 'days'))),
-      lengthUnit: settings().units === 'mi' ? 'miles' : 'km',
+      ...placeAndDays(typed, allAreas(db.q), settings().units),
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });

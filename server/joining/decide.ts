@@ -10,7 +10,7 @@ import { oweLetter } from './owe.js';
 import { progressOf } from './progress.js';
 import { GRACE_MS, monthsLater } from './renewal.js';
 import { missing, type StepKey } from './steps.js';
-import { applicationById, changeOpen, type FoundApplication } from './store.js';
+import { applicantOf, applicationById, changeOpen, type FoundApplication } from './store.js';
 
 /** A coordinator's yes. */
 export interface Approval {
@@ -34,12 +34,13 @@ export function approve(tx: Tx, context: OweContext, id: number, by: number, { p
   if (!found) return 'gone';
   const { application, email } = found;
   const { personId, name, phone, areaId } = application;
-  const progress = progressOf(tx, context, { id: personId, email }, application);
+  const progress = progressOf(tx, context, applicantOf(found));
   const left = missing(progress);
   if (left.length > 0 && although === null) return { missing: left };
   const { now, settings } = context;
   changeOpen(tx, id, { state: 'approved', decidedAt: now, decidedBy: by });
-  const signedAt = lastAgreement(tx, email)?.signedAt;
+  // One that is in another name is nobody's here: they have thirty days to sign, as whoever never signed.
+  const signedAt = progress.otherName === null ? lastAgreement(tx, email)?.signedAt : undefined;
   const agreementDueAt = Math.max(signedAt === undefined ? 0 : monthsLater(signedAt, settings.agreementMonths), now + GRACE_MS);
   approveLeader(tx, { name, email, phone, areaId, pledge, month, agreementDueAt }, by, now);
   const { days, longestMetres, otherAreas } = application;

@@ -1,7 +1,7 @@
 import { fromMetres, toMetres, type Units } from '../calc/measure.js';
 import { type Faults, figure, isDate, line, lines, several, type Typed, ticked } from '../web/forms.js';
 import { countryOf, readPhone } from '../web/phone.js';
-import { readDays } from './weekdays.js';
+import { dayChoices, readDays } from './weekdays.js';
 
 /** Longer than this nobody leads on foot in a day. */
 const LONGEST_METRES = 100_000;
@@ -90,6 +90,20 @@ export function readWords(typed: Typed, field: string, sentence: string, faults:
   if (!/[\p{L}\p{N}]/u.test(text)) faults[field] = sentence;
   else if (text.length > MOST_CHARACTERS) faults[field] = `Keep it under ${MOST_CHARACTERS} characters; it has ${text.length}.`;
   return text;
+}
+
+/** What applying and "about you" ask alike, as it is shown: home area, other areas (all of them while no home is chosen), days. Pure. */
+export function placeAndDays(typed: Typed, areas: { slug: string; name: string }[], units: Units) {
+  const home = line(typed, 'area');
+  const named = several(typed, 'otherAreas');
+  return {
+    areas: areas.map(({ slug, name }) => ({ value: slug, label: name, selected: slug === home })),
+    others: areas
+      .filter(({ slug }) => slug !== home)
+      .map(({ slug, name }) => ({ value: slug, label: name, checked: named.includes(slug) })),
+    days: dayChoices(readDays(several(typed, 'days'))),
+    lengthUnit: units === 'mi' ? 'miles' : 'km',
+  };
 }
 
 /** The other areas named, without the home area. */

@@ -1,4 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { formerLeaderWords } from '../commitment/former.js';
+import { HANDBOOK_MINUTES } from '../handbook/pages.js';
 import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
@@ -29,6 +31,7 @@ export function joinPages(services: Services) {
     const refused = Object.keys(faults).length > 0;
     return page(request, refused ? reply.code(422) : reply, 'joining/join', {
       title: 'Lead walks',
+      handbookMinutes: HANDBOOK_MINUTES,
       errorTitle: refused,
       narrow: true,
       faults,
@@ -56,9 +59,10 @@ export function joinPages(services: Services) {
 
   function stepsOf(person: { id: number; email: string }) {
     const application = latestApplication(db.q, person.id);
-    const rows = stepRows(progressOf(db.q, { now: now(), settings: settings() }, person, application));
+    const rows = stepRows(progressOf(db.q, { now: now(), settings: settings() }, { ...person, application }));
     return {
       application: application ? standing(application) : null,
+      formerly: formerLeaderWords(db.q, person.id, settings().locale),
       steps: rows,
       isAsked: application?.state === 'open' && application.askedAt !== null && application.answeredAt === null,
       next: rows.find((row) => row.mark === 'next') ?? null,

@@ -98,19 +98,57 @@ export function copyLetter(personId: number, waiverId: number): Letter {
   };
 }
 
-/** To a leader: the agreement is to be signed by a day, or is due now. Pure. @param by "Fri, Dec 25, 2026"; null where it is due now */
-export function dueLetter(personId: number, by: string | null): Letter {
+/** A leader's agreement that is to be signed. */
+interface DueAgreement {
+  /** ms */
+  at: number;
+  /** "Fri, Dec 25, 2026"; null where it is due now. */
+  by: string | null;
+  /** They have never signed one. */
+  isNew: boolean;
+  /** For how many months a signature holds. */
+  months: number;
+}
+
+/** To a leader: the agreement is to be signed by a day, or is due now. Pure. */
+export function dueLetter(personId: number, { at, by, isNew, months }: DueAgreement): Letter {
+  const often = months === 12 ? 'once a year' : months === 1 ? 'every month' : `every ${months} months`;
   return {
     about: personId,
+    due: { at, toCome: by !== null },
     subject:
       by === null ? "Please sign the leader's agreement: posting is closed until then" : `Please sign the leader's agreement by ${by}`,
     heading: by === null ? "The leader's agreement is due" : `The leader's agreement is due on ${by}`,
     lines: [
+      isNew ? `This is new: each leader signs the agreement ${often}.` : `Each leader signs the agreement ${often}.`,
       by === null
         ? 'Until you sign it, new walks are kept as drafts. Walks you have posted go on as planned: lead them, edit them, write to everyone.'
         : 'Signing takes five minutes. From that day on new walks are kept as drafts until you have signed; walks you have posted go on as planned.',
     ],
     link: { href: '/lead/join/agreement', label: 'Read and sign' },
+  };
+}
+
+/** To a leader whom a coordinator has stood down. Pure. @param by the coordinator, by number: an answer reaches them */
+export function stoodDownLetter(personId: number, by: number): Letter {
+  return {
+    about: personId,
+    answersTo: by,
+    subject: 'You no longer lead walks',
+    heading: 'You no longer lead walks from today',
+    lines: ['A coordinator has ended your leading. Your coming walks are with the coordinators now: there is nothing for you to do.'],
+    link: { href: '/', label: 'See the coming walks' },
+  };
+}
+
+/** To a coordinator: a leader has erased themself, and so is not named. Pure. */
+export function erasedLetter({ personId, areaName }: Pick<Applicant, 'personId' | 'areaName'>): Letter {
+  return {
+    about: personId,
+    subject: `A leader in ${areaName} stops leading walks`,
+    heading: `A leader in ${areaName} has left and was erased at their own wish`,
+    lines: ['They led no coming walk. Their name is kept nowhere, so it is not said here.'],
+    link: { href: '/coordinate/leaders', label: 'The leaders' },
   };
 }
 

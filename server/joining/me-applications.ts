@@ -1,6 +1,7 @@
 import { desc, eq, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { applications, areas } from '../db/schema/index.js';
+import { iso } from '../web/when.js';
 import type { ApplicationRow } from './store.js';
 import { dayNames } from './weekdays.js';
 
@@ -36,8 +37,4 @@ export function applicationJson({ application, area, otherAreas }: OwnApplicatio
     ready: iso(application.readyAt),
     decided: iso(application.decidedAt),
   };
-}
-
-function iso(at: number | null): string | null {
-  return at === null ? null : new Date(at).toISOString();
 }

@@ -2,9 +2,9 @@ import type { Tx } from '../db/open.js';
 import type { OweContext } from '../notices/compose.js';
 import { readyLetter } from './letters.js';
 import { oweCoordinators } from './owe.js';
-import { progressOf } from './progress.js';
-import { missing } from './steps.js';
-import { changeOpen, type FoundApplication, openApplications } from './store.js';
+import { progressOfAll } from './progress.js';
+import { missing, type Progress } from './steps.js';
+import { applicantOf, changeOpen, type FoundApplication, openApplications } from './store.js';
 
 /**
  * Tells the coordinators, once, of each open application whose steps are all done: the steps are taken on pages of their own, which need
@@ -25,9 +25,11 @@ export function oweReady(tx: Tx, context: OweContext): number {
 
 /** Open applications whose steps are all done, and of which the coordinators have not heard. */
 export function newlyReady(q: Tx, context: OweContext): FoundApplication[] {
-  return openApplications(q).filter((found) => found.application.readyAt === null && isReady(q, context, found));
+  const untold = openApplications(q).filter(({ application }) => application.readyAt === null);
+  const progress = progressOfAll(q, context, untold.map(applicantOf));
+  return untold.filter((_, index) => isReady(progress[index]));
 }
 
-function isReady(tx: Tx, context: OweContext, { application, email }: FoundApplication): boolean {
-  return missing(progressOf(tx, context, { id: application.personId, email }, application)).length === 0;
+function isReady(progress: Progress | undefined): boolean {
+  return progress !== undefined && missing(progress).length === 0;
 }

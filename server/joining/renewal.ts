@@ -31,6 +31,12 @@ export function isPostingOpen({ dueAt }: Pick<Agreement, 'dueAt'>, now: number):
   return now < dueAt;
 }
 
+/** What a coordinator is shown of a leader's agreement without asking: that posting is closed, or that it is due within 30 days. Pure. */
+export function agreementNeeds({ dueAt }: Pick<Agreement, 'dueAt'>, now: number): 'closed' | 'due' | null {
+  if (!isPostingOpen({ dueAt }, now)) return 'closed';
+  return dueAt - now <= MAILED_BEFORE_MS ? 'due' : null;
+}
+
 /** Whether a leader has reason to sign: never signed, due, or due within 60 days. Pure. */
 export function maySignNow({ dueAt, signedAt }: Agreement, now: number): boolean {
   return signedAt === null || dueAt - now <= EARLY_MS;

@@ -2,10 +2,11 @@ import { lengthWords } from '../calc/measure.js';
 import type { Tx } from '../db/open.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { when } from '../web/when.js';
+import { lastAgreement } from './agreement-store.js';
 import { progressOf } from './progress.js';
 import { stepMarks } from './step-rows.js';
-import { missing, STEP_NAMES, type StepKey } from './steps.js';
-import { type FoundApplication, waitingApplications } from './store.js';
+import { missing, type Progress, STEP_NAMES, type StepKey } from './steps.js';
+import { applicantOf, type FoundApplication, waitingApplications } from './store.js';
 import { dayNames, listed } from './weekdays.js';
 
 interface Around {
@@ -17,10 +18,8 @@ interface Around {
 
 const STATES = { open: 'open', approved: 'approved', declined: 'declined', withdrawn: 'withdrawn by the applicant' };
 
-/** An application in a list: who, where, how far, since when. */
-export function applicationLine(q: Tx, found: FoundApplication, { now, settings, zone }: Around) {
-  const { application, email, areaName } = found;
-  const progress = progressOf(q, { now, settings }, { id: application.personId, email }, application);
+/** An application in a list: who, where, how far, since when. Pure. */
+export function applicationLine({ application, areaName }: FoundApplication, progress: Progress, { settings, zone }: Around) {
   const left = missing(progress);
   return {
     href: `/coordinate/applications/${application.id}`,
@@ -49,7 +48,8 @@ export function decidedLine({ application, areaName }: FoundApplication, { setti
 export function applicationModel(q: Tx, found: FoundApplication, areaNames: string[], around: Around) {
   const { application, email } = found;
   const { now, settings, zone } = around;
-  const progress = progressOf(q, { now, settings }, { id: application.personId, email }, application);
+  const progress = progressOf(q, { now, settings }, applicantOf(found));
+  const signed = lastAgreement(q, email);
   const left = application.state === 'open' ? missing(progress) : [];
   const at = (ms: number | null) => (ms === null ? null : when(ms, zone, settings));
   return {
@@ -73,8 +73,10 @@ export function applicationModel(q: Tx, found: FoundApplication, areaNames: stri
     words: application.words,
     isOpen: application.state === 'open',
     state: STATES[application.state],
+    leaderHref: application.state === 'approved' ? `/coordinate/leaders/${application.personId}` : null,
     decided: at(application.decidedAt),
     steps: stepMarks(progress),
+    signed: signed ? { name: signed.signerName, at: at(signed.signedAt) } : null,
     missing: missingWords(left),
     although: `Approve although ${missingWords(left)} ${left.length === 1 ? 'is' : 'are'} missing`,
     isReady: application.state === 'open' && left.length === 0,

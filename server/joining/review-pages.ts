@@ -12,8 +12,9 @@ import { aboutLeader } from './about-store.js';
 import { approve, ask, decline } from './decide.js';
 import { firstAid } from './first-aid.js';
 import { MOST_CHARACTERS, readWords } from './form.js';
+import { progressOfAll } from './progress.js';
 import { applicationLine, applicationModel, decidedLine, missingWords } from './review-model.js';
-import { applicationById, decidedApplications, type FoundApplication, openApplications } from './store.js';
+import { applicantOf, applicationById, decidedApplications, type FoundApplication, openApplications } from './store.js';
 
 const LABELS: Record<string, string> = {
   pledge: 'Walks a month',
@@ -28,7 +29,12 @@ export function reviewPages(services: Services) {
   const around = () => ({ now: now(), settings: settings(), zone: homeZone(services) });
 
   function list(request: FastifyRequest, reply: FastifyReply) {
-    const open = openApplications(db.q).map((found) => applicationLine(db.q, found, around()));
+    const waiting = openApplications(db.q);
+    const progress = progressOfAll(db.q, around(), waiting.map(applicantOf));
+    const open = waiting.flatMap((found, index) => {
+      const own = progress[index];
+      return own ? [applicationLine(found, own, around())] : [];
+    });
     return page(request, reply, 'joining/applications', {
       title: 'Applications to lead',
       open: [...open.filter((one) => one.isReady), ...open.filter((one) => !one.isReady)],
@@ -71,6 +77,7 @@ export function reviewPages(services: Services) {
         question: lines(typed, 'question'),
         words: lines(typed, 'words'),
       },
+      isApproving: ['pledge', 'although', 'reason'].some((field) => field in faults),
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });

@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import type { Services } from '../services.js';
 import { may } from '../web/access.js';
+import { leadToForm } from '../web/posted.js';
 import { aboutPages } from './about-pages.js';
 import { agreementPages } from './agreement-pages.js';
 import { applyPages } from './apply-pages.js';
@@ -11,6 +12,7 @@ export function joiningRoutes(app: FastifyInstance, services: Services): void {
   const join = joinPages(services);
   app.get('/lead/join', may('anyone'), join.show);
   app.post('/lead/join/answer', may('signedIn'), join.giveAnswer);
+  leadToForm(app, 'signedIn', '/lead/join', ['answer', 'apply/withdraw']);
   const apply = applyPages(services);
   app.get('/lead/join/apply', may('signedIn'), apply.form);
   app.post('/lead/join/apply', may('signedIn'), apply.apply);
@@ -29,4 +31,5 @@ export function joiningRoutes(app: FastifyInstance, services: Services): void {
   app.post('/coordinate/applications/:application/approve', may('coordinator'), review.postApprove);
   app.post('/coordinate/applications/:application/ask', may('coordinator'), review.postAsk);
   app.post('/coordinate/applications/:application/decline', may('coordinator'), review.postDecline);
+  leadToForm(app, 'coordinator', '/coordinate/applications/:application', ['approve', 'ask', 'decline']);
 }

@@ -1,3 +1,4 @@
+import { HANDBOOK_MINUTES } from '../handbook/pages.js';
 import { type Progress, STEP_NAMES, type Step, type StepKey, steps } from './steps.js';
 
 /** A step as a page shows it. */
@@ -9,7 +10,7 @@ export interface StepRow {
   /** "done", "next", "to do", "waits" */
   mark: string;
   /** The class that draws the mark's shape. */
-  shape: 'kept' | 'on-course' | 'excused';
+  shape: 'kept' | 'on-course' | 'to-do' | 'excused';
   href: string | null;
 }
 
@@ -44,38 +45,41 @@ export function stepRows(progress: Progress): StepRow[] {
 
 /** The handbook may be read by anyone; the other steps lead nowhere before they can be taken. */
 function hrefOf({ key, state }: Step, { handbook }: Progress): string | null {
-  if (key === 'handbook') return handbook.next ?? HREFS.handbook;
+  if (key === 'handbook') return handbook.next === null ? HREFS.handbook : `/handbook/${handbook.next}`;
   return state === 'waits' ? null : HREFS[key];
 }
 
 /** The same for a coordinator, shorter: what is done and what is not of the steps that are the applicant's own. Pure. */
 export function stepMarks(progress: Progress): { name: string; words: string; mark: string; shape: StepRow['shape'] }[] {
   const { read, of } = progress.handbook;
+  const { otherName } = progress;
   return steps(progress)
     .filter(({ key }) => key !== 'apply' && key !== 'approval')
     .map(({ key, state }) => ({
       name: STEP_NAMES[key],
-      words: key === 'handbook' ? `${read} of ${of} pages` : '',
-      ...(state === 'done' ? { mark: 'done', shape: 'kept' as const } : { mark: 'to do', shape: 'on-course' as const }),
+      words: key === 'handbook' ? `${read} of ${of} pages` : key === 'agreement' && otherName !== null ? `signed as ${otherName}` : '',
+      ...(state === 'done' ? { mark: 'done', shape: 'kept' as const } : { mark: 'to do', shape: 'to-do' as const }),
     }));
 }
 
 function markOf({ state, next }: Step): Pick<StepRow, 'mark' | 'shape'> {
   if (state === 'done') return { mark: 'done', shape: 'kept' };
   if (state === 'waits') return { mark: 'waits', shape: 'excused' };
-  return { mark: next ? 'next' : 'to do', shape: 'on-course' };
+  return next ? { mark: 'next', shape: 'on-course' } : { mark: 'to do', shape: 'to-do' };
 }
 
-function wordsOf(key: StepKey, { applied, handbook }: Progress, left: number): string {
+function wordsOf(key: StepKey, { applied, handbook, otherName }: Progress, left: number): string {
   switch (key) {
     case 'apply':
       return applied ? 'You can change what you wrote until it is decided.' : 'Who you are, where and when you would lead. Ten minutes.';
     case 'handbook':
-      return `${handbook.read} of ${handbook.of} pages read. About an hour in all.`;
+      return handbook.read < handbook.of
+        ? `${handbook.read} of ${handbook.of} pages read. About ${HANDBOOK_MINUTES} minutes in all.`
+        : `All ${handbook.of} pages read.`;
     case 'quiz':
       return 'About what the handbook says. As often as you like.';
     case 'agreement':
-      return 'Read it and type your name. Five minutes.';
+      return otherName === null ? 'Read it and type your name. Five minutes.' : `Signed as ${otherName}. Sign with your name.`;
     case 'approval':
       return left === 0 && applied
         ? 'All is done. A coordinator looks at it and writes to you.'

@@ -6,11 +6,14 @@ export type StepKey = (typeof STEPS)[number];
 export interface Progress {
   /** They have an open application. */
   applied: boolean;
+  /** `next`: the name in the address of the first page that they have not read. */
   handbook: { read: number; of: number; next: string | null };
   /** ms; null where they have not. */
   quizPassedAt: number | null;
   /** Their signature of the leader's agreement holds now. */
   agreed: boolean;
+  /** The name in which it was signed, where that is not the one they apply with; else null. */
+  otherName: string | null;
 }
 
 export interface Step {

@@ -2,6 +2,7 @@ import { and, desc, eq, ne, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { applications, areas, people } from '../db/schema/index.js';
 import type { ApplicationForm } from './form.js';
+import type { Applicant } from './progress.js';
 
 export type ApplicationRow = typeof applications.$inferSelect;
 
@@ -27,6 +28,11 @@ export interface FoundApplication {
   areaName: string;
 }
 
+/** Whose it is, as those who ask how far they are need it. Pure. */
+export function applicantOf({ application, email }: FoundApplication): Applicant {
+  return { id: application.personId, email, application };
+}
+
 const FOUND = { application: applications, email: people.email, areaName: areas.name };
 
 export function applicationById(q: Tx, id: number): FoundApplication | undefined {
@@ -39,10 +45,9 @@ export function applicationById(q: Tx, id: number): FoundApplication | undefined
     .get();
 }
 
-const MOST_OPEN = 100;
 const MOST_DECIDED = 20;
 
-/** Open applications, the oldest first. */
+/** All open applications, the oldest first. */
 export function openApplications(q: Tx): FoundApplication[] {
   return q
     .select(FOUND)
@@ -51,7 +56,6 @@ export function openApplications(q: Tx): FoundApplication[] {
     .innerJoin(areas, eq(areas.id, applications.areaId))
     .where(eq(applications.state, 'open'))
     .orderBy(applications.id)
-    .limit(MOST_OPEN)
     .all();
 }
 

@@ -14,7 +14,7 @@ import { page } from '../web/page.js';
 import { readLeader } from './form.js';
 import { endLeading } from './leaving.js';
 import { approveLeader } from './store.js';
-import { comingWalksOf } from './walk-store.js';
+import { comingCountOf, comingWalksOf, comingWords } from './walk-store.js';
 
 const LABELS: Record<string, string> = { name: 'Name', email: 'E-mail', phone: 'Phone', area: 'Area', pledge: 'Walks a month' };
 
@@ -33,7 +33,7 @@ export function coordinatorPages(services: Services) {
       .header('Cache-Control', 'no-store')
       .header('Content-Disposition', `attachment; filename="${name}"`)
       .type('text/csv; charset=utf-8; header=present')
-      .send(gridCsv({ asked, ...found }));
+      .send(gridCsv(services, { asked, ...found }));
   }
 
   function show(request: FastifyRequest, reply: FastifyReply, typed: Typed, faults: Faults) {
@@ -63,11 +63,13 @@ export function coordinatorPages(services: Services) {
 
   function withWalks({ personId, name }: LeaderMonths) {
     const walks = comingWalksOf(db.q, { personId }, now());
+    const count = comingCountOf(db.q, personId, now());
     return {
       personId,
       name,
-      count: walks.length === 1 ? '1 coming walk' : `${walks.length} coming walks`,
-      one: walks.length === 1,
+      count: comingWords(count),
+      one: count === 1,
+      more: count - walks.length,
       walks: walks.map((walk) => ({
         href: `/lead/walks/${walk.id}/together`,
         label: `${walk.routeName}, ${shownDate(walk.gatherAt, walk.zone, settings(), now())}`,

@@ -44,7 +44,7 @@ export function leadPages(services: Services) {
     if (!commitment) throw new Error('the route let in somebody who does not lead');
     const led = walksLedBy(db.q, person.id, commitment.month)
       .filter(({ walk }) => !isDiscarded(walk))
-      .map(({ walk, ...counts }) => ({ ...ownRow(walk), ...counts }));
+      .map(({ walk, part, leader, ...counts }) => ({ ...ownRow(walk), sharedWith: part === 'co-leader' ? leader : null, ...counts }));
     return page(request, reply, 'lead/own', {
       title: 'Your walks',
       asked: askedPart({ q: db.q, settings: settings(), now: now(), sealer: services.sealer }, person.id),

@@ -58,17 +58,18 @@ export function bringBack(tx: Tx, personId: number, month: string, by: number, n
   writeDown(tx, { at: now, personId: by, action: 'approved a leader', subject: `person:${personId}` });
 }
 
-/** A leader who leaves: may post no more, and is signed out everywhere. */
-export function standDown(tx: Tx, personId: number, by: number, now: number): void {
+/** A leader who leaves: may post no more, and is signed out everywhere. False where they led no more already. */
+export function standDown(tx: Tx, personId: number, by: number, now: number): boolean {
   const { changes } = tx
     .update(leaders)
     .set({ state: 'stood_down' })
     .where(and(eq(leaders.personId, personId), eq(leaders.state, 'approved')))
     .run();
   // Nobody's, or stood down already: an old tab.
-  if (changes === 0) return;
+  if (changes === 0) return false;
   endTerm(tx, personId, now);
   dropDue(tx, personId);
   if (personId !== by) endAllSessions(tx, personId);
   writeDown(tx, { at: now, personId: by, action: 'stood a leader down', subject: `person:${personId}` });
+  return true;
 }

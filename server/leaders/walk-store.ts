@@ -39,6 +39,18 @@ export function comingWalksOf(q: Tx, whose: 'stood down' | { personId: number },
     ORDER BY w.gather_at LIMIT ${MOST_SHOWN}`);
 }
 
+/** How many posted walks to come somebody leads, however many that is. */
+export function comingCountOf(q: Tx, personId: number, now: number): number {
+  return q.get<{ count: number }>(sql`
+    SELECT count(*) AS count FROM walk_leaders l CROSS JOIN walks w ON w.id = l.walk_id
+    WHERE l.person_id = ${personId} AND l.part = 'leader' AND w.state = 'posted' AND w.gather_at > ${now}`).count;
+}
+
+/** "1 coming walk", "60 coming walks". */
+export function comingWords(count: number): string {
+  return count === 1 ? '1 coming walk' : `${count} coming walks`;
+}
+
 /** How many of a walk's notices of a kind are in a state, and the first instant (ms) at which one that waits will go. */
 export interface NoticeCount {
   kind: NoticeKind;

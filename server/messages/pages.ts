@@ -72,6 +72,8 @@ export function messagePages(services: Services, views: Views) {
     const person = signedInPerson(request);
     const refused = Object.keys(faults).length > 0;
     const { signUps, absent } = messageRecipients(db.q, walk.id, { audience, withAbsent: notBack });
+    const before = sentBefore(db.q, walk, settings);
+    const isDone = sent && signUps.length > 0 && before.length > 0;
     return page(request, refused ? reply.code(422) : reply, 'lead/message', {
       title: `Write to everyone on the ${walkTitle(walk, settings().units)}`,
       errorTitle: refused,
@@ -82,7 +84,7 @@ export function messagePages(services: Services, views: Views) {
       form,
       faults,
       errors: summary(faults, (field) => FIELD_NAMES[field] ?? ''),
-      sent,
+      sent: isDone || (sent && signUps.length === 0),
       copyTo: copy === undefined ? null : person.email,
       copyWent: copy === 'went',
       isPreview: preview,
@@ -97,7 +99,9 @@ export function messagePages(services: Services, views: Views) {
       waiting: signUps.filter((signUp) => signUp.state === 'waiting').length,
       absent: absent.length === 0 ? null : absent.length === 1 ? '1 adult' : `${absent.length} adults`,
       starts: offeredStarts(facts),
-      messages: { sent: sentBefore(db.q, walk, settings) },
+      isDone,
+      justSent: isDone ? before[0] : null,
+      messages: { sent: isDone ? before.slice(1) : before },
     });
   }
 

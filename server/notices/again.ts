@@ -6,24 +6,31 @@ import type { Services } from '../services.js';
 import { type OweContext, type ToldWalk, toldWalk } from './compose.js';
 import { giveUpAt } from './due.js';
 import { KINDS } from './kinds.js';
-import { messageId, type NoticeRow } from './owed.js';
+import { messageId, type NoticeRow, overtakeNotices } from './owed.js';
 import { settleSignUp } from './settle.js';
 import { stateOf } from './sign-up-state.js';
+import { stillStands } from './stands.js';
 import { failedIds, failedWith, noticeById } from './store.js';
 
 /**
  * Gives a failed notice another try, at once, saying what is true now, with those that failed in the same mail; false where it did not
- * fail, or is of no use any more (a sign-in link that has expired).
+ * fail, or is of no use any more (a sign-in link that has expired). One that says what is not so any more is overtaken instead.
  */
 export function tryAgain(tx: Tx, context: OweContext, id: number): boolean {
   const row = noticeById(tx, id);
   if (row?.state !== 'failed') return false;
+  const failed = failedWith(tx, row);
+  const gone = failed.filter((one) => !stillStands(tx, context, one));
+  overtakeNotices(tx, gone, context.now);
+  if (failed.length === gone.length) return false;
   const told = new Map<number, ToldWalk>();
-  const again = failedWith(tx, row).map((one) => {
-    const walk = one.walkId === null ? null : (told.get(one.walkId) ?? toldWalk(tx, context, one.walkId));
-    if (walk) told.set(walk.walk.id, walk);
-    return { row: one, walk, until: untilWhen(context, one, walk?.facts.gatherAt) };
-  });
+  const again = failed
+    .filter((one) => !gone.includes(one))
+    .map((one) => {
+      const walk = one.walkId === null ? null : (told.get(one.walkId) ?? toldWalk(tx, context, one.walkId));
+      if (walk) told.set(walk.walk.id, walk);
+      return { row: one, walk, until: untilWhen(context, one, walk?.facts.gatherAt) };
+    });
   if (again.some(({ until }) => until <= context.now)) return false;
   // An earlier copy may have arrived. Where it said something else, this is another mail: mail programs drop a second one of the same id.
   const stale = again.some(({ row: one, walk }) => one.unsure && KINDS[one.kind].carriesFacts && one.version !== walk?.walk.version);

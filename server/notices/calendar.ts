@@ -25,6 +25,8 @@ export interface CalendarWalk {
 /** A whole day that asks for something, as calendars show it: it takes nobody's time. */
 export interface CalendarDay {
   uid: string;
+  /** Higher whenever it is another; none where it is made anew each day. */
+  sequence?: number;
   /** ms */
   stamp: number;
   /** YYYY-MM-DD, in no zone. */
@@ -95,9 +97,10 @@ function eventOf(walk: SharedWalk): DatedEvent {
 }
 
 /** DTSTART and DTEND as dates (RFC 5545, 3.6.1): the end is the first day that is not part of it. */
-function dayEvent({ uid, stamp, date, title }: CalendarDay): DatedEvent {
+function dayEvent({ uid, sequence, stamp, date, title }: CalendarDay): DatedEvent {
   return {
     uid: escaped(clean(uid)),
+    ...(sequence === undefined ? {} : { sequence }),
     timestamp: stamp,
     start: datePart(date),
     end: datePart(addDays(date, 1)),

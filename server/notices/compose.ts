@@ -48,7 +48,7 @@ export function toldWalk(tx: Tx, context: OweContext, walkId: number): ToldWalk 
     areaName: area.name,
     emergencyNumber: area.emergencyNumber,
     finish: finishTimes(facts, context.settings),
-    leader: { name: leader?.name ?? '', phone: leader?.phone ?? null },
+    leader: { ...(leader ? { id: leader.personId } : {}), name: leader?.name ?? '', phone: leader?.phone ?? null },
     ...(walk.cancelKind ? { cancelled: { kind: walk.cancelKind, reason: walk.cancelReason ?? '' } } : {}),
   };
   return { walk, facts, part, versions: new Map(), differences: new Map() };

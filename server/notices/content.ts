@@ -39,6 +39,9 @@ export interface Difference {
   label: string;
   before: string;
   after: string;
+  /** Of who leads: who that is, by number. Not in notices older than the fields. */
+  beforeId?: number;
+  afterId?: number;
 }
 
 /** One signature given with a sign-up; the text it is for is found by `textId`, which never changes. */
@@ -73,7 +76,8 @@ export interface WalkPart {
   emergencyNumber?: string;
   /** When the fastest and the slowest should be back, ms. */
   finish: { fastest: number; slowest: number };
-  leader: { name: string; phone: string | null };
+  /** The number is not in notices older than the field. */
+  leader: { id?: number; name: string; phone: string | null };
   cancelled?: { kind: 'safety' | 'other'; reason: string };
 }
 
@@ -135,6 +139,10 @@ export interface JoiningContent {
   quote?: string;
   /** The number of a signature whose document stands below. */
   documentOf?: number;
+  /** agreement-due: when it is due, ms, and whether that was to come as this was written. Not in notices older than the field. */
+  due?: { at: number; toCome: boolean };
+  /** A coordinator whom an answer reaches, by number. */
+  answersTo?: number;
   /** An address on this site. */
   link: { href: string; label: string };
 }

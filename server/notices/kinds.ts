@@ -182,8 +182,10 @@ function changedWords(differences: Difference[]): string {
 export function lotSubject(kind: NoticeKind, walks: WalkContent[], settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
   const what = kind === 'cancellation' ? 'Cancelled' : changedWords(walks.flatMap((walk) => walk.differences ?? []));
   const facts = walks[0]?.facts;
-  const from = facts ? `, from ${wallWhen(facts, facts.gather, facts.gatherAt, settings).date}` : '';
-  return `${what}: ${walks.length} walks${from}`;
+  const from = facts ? wallWhen(facts, facts.gather, facts.gatherAt, settings).date : '';
+  const routes = new Set(walks.map((walk) => walk.facts.routeName));
+  const route = routes.size === 1 ? facts?.routeName : '';
+  return route ? `${what}: ${route}, ${walks.length} walks from ${from}` : `${what}: ${walks.length} walks, from ${from}`;
 }
 
 /** Whether this very mail changes the walker's calendar: those who only wait have no entry. */

@@ -56,16 +56,18 @@ export function mailPages(services: Services, views: Views) {
   /** With its walk by route and date: nobody knows a walk by its number. */
   function listed(line: MailLine, zone: string) {
     const { routeName, gatherAt, zone: walkZone } = line;
+    if ((line.together ?? 1) > 1) return { ...shown(line, zone), count: line.together };
     const walk = gatherAt === null || walkZone === null ? null : `${routeName}, ${when(gatherAt, walkZone, settings()).date}`;
     return { ...shown(line, zone), walk };
   }
 
   function one(request: FastifyRequest, reply: FastifyReply) {
     const row = found(request);
+    const lot = lotWith(db.q, row);
     const hidden = row.kind === 'sign-in' && config.smtpUrl !== undefined;
     // Where mail is really sent, a coordinator must not be able to act as a walker; where it is not, this page is the mailbox.
     const make = config.smtpUrl === undefined ? mails.makeLot : mails.makeLotWithoutSecrets;
-    const { text, subject, calendar, attached, messageId } = hidden ? HIDDEN : make(lotWith(db.q, row));
+    const { text, subject, calendar, attached, messageId } = hidden ? HIDDEN : make(lot);
     return page(request, reply, 'coordinate/mail-one', {
       title: subject,
       noindex: true,
@@ -73,7 +75,18 @@ export function mailPages(services: Services, views: Views) {
       text,
       calendar: [calendar, ...(attached ?? [])].flatMap((part) => part?.body ?? []).join('\n') || null,
       messageId,
+      walks: walksIn(lot),
       line: shown({ ...row, at: row.endedAt ?? row.dueAt, phone: null }, homeZone(services)),
+    });
+  }
+
+  /** The walks of a mail about several; none for one about one. */
+  function walksIn(lot: ReturnType<typeof lotWith>) {
+    if (lot.length === 1) return [];
+    return lot.flatMap(({ content }) => {
+      if (!('walk' in content)) return [];
+      const { walkId, title, facts } = content.walk;
+      return [{ href: `/lead/walks/${walkId}`, label: `${title}, ${when(facts.gatherAt, facts.zone, settings()).date}` }];
     });
   }
 
@@ -84,7 +97,9 @@ export function mailPages(services: Services, views: Views) {
       throw new Problem(409, {
         heading: 'It is too late for this one',
         sentence:
-          row.kind === 'sign-in' ? 'Its sign-in link has expired. Let them ask for a new one.' : 'The month it was about has begun.',
+          row.kind === 'sign-in'
+            ? 'Its sign-in link has expired. Let them ask for a new one.'
+            : 'What it says is not so any more: things have changed since. It is not sent, and nothing is to be done.',
         links: [MAIL_LINK],
       });
     services.mailOwed();

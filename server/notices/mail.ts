@@ -17,7 +17,7 @@ import type { JoiningContent, NoticeContent, NoticeKind, WalkContent } from './c
 import { invitation } from './invitation.js';
 import { KINDS, lotSubject } from './kinds.js';
 import { walkModels } from './mail-model.js';
-import { answerTo } from './reply-to.js';
+import { answerTo, mailboxOf } from './reply-to.js';
 import type { Mail } from './transport.js';
 
 /** What of a notice's row its mail is made from. */
@@ -55,15 +55,21 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     const { walk, shown, written } = partOf(letter, secrets);
     const joining = 'joining' in content ? joiningModel(content.joining) : null;
     const subject = joining?.subject ?? KINDS[kind].subject(walk, services.settings(), content);
-    const replyTo = walk?.message ? answerTo(db.q, walk.walkId, walk.message) : null;
+    const replyTo = answersOf(content);
     const answersTo = replyTo && isolated(replyTo.name);
-    const model = { ...shared(letter, subject), ...shown, answersTo, ...joining, ...otherModel(content, secrets) };
+    const model = { ...shared(letter, subject), ...shown, ...joining, answersTo, ...otherModel(content, secrets) };
     return {
       ...enveloped(letter, { view: kind, subject, written, model }),
       replyTo,
       calendar: calendarOf(letter, { walk, shown, written }),
       ...('commitment' in content && secrets ? { unsubscribe: mailsOffLink(content.commitment.personId) } : {}),
     };
+  }
+
+  /** Whom an answer reaches, where it reaches anybody. */
+  function answersOf(content: NoticeContent): Mail['replyTo'] {
+    if ('joining' in content) return content.joining.answersTo === undefined ? null : mailboxOf(db.q, content.joining.answersTo);
+    return 'walk' in content && content.walk.message ? answerTo(db.q, content.walk.walkId, content.walk.message) : null;
   }
 
   /** What mail shows that is neither about a walk's sign-ups nor about becoming a leader. */

@@ -6,8 +6,8 @@ import { contentFor, type OweContext, partiesOn, type SignUpRow, signUpById, typ
 import type { MemberNews, WalkContent } from './content.js';
 import { differences } from './difference.js';
 import { giveUpAt, holdOf, holdUntil, isUrgent } from './due.js';
-import { leaderDifference } from './leader-difference.js';
-import { dropNotices, insertNotice, type NoticeRow, replaceNotices, rewriteNotice } from './owed.js';
+import { type FormerLeader, leaderDifference } from './leader-difference.js';
+import { dropNotices, insertNotice, type NoticeRow, oldestUnheard, overtakeNotices, replaceNotices, rewriteNotice } from './owed.js';
 
 /** An adult with an address of their own in someone else's party. They hear at once, too, when date, time or place changes. */
 export interface Absent {
@@ -58,16 +58,26 @@ function settleMember(tx: Tx, context: OweContext, told: ToldWalk, { member, par
   else insertMemberNews(tx, context, member, `member-change:${member.id}:${told.walk.version}`, content, times);
 }
 
-/** Owes the absent adults on a walk the news of who leads it now; news of a change that waits carries the new leader's number, too. */
-export function oweMemberLeader(tx: Tx, context: OweContext, told: ToldWalk, former: string): void {
+/**
+ * Owes the absent adults on a walk the news of who leads it now; news of a change that waits carries the new leader's number, too.
+ * @param failed mail about the walk that failed: news of who leads is overtaken by this
+ */
+export function oweMemberLeader(
+  tx: Tx,
+  context: OweContext,
+  told: ToldWalk,
+  { failed, before }: { failed: NoticeRow[]; before: FormerLeader },
+): void {
   oweMemberChanges(tx, context, told, { offered: false });
   const parties = partiesOn(tx, told.walk.id);
   for (const member of absentOn(tx, told.walk.id)) {
-    const waiting = waitingFor(tx, 'member-leader', member.id).filter((row) => !row.unsure);
-    replaceNotices(tx, waiting, context.now);
+    const ofMember = failed.filter((row) => row.event.startsWith(`member-leader:${member.id}:`));
+    const overtaken = [...ofMember, ...waitingFor(tx, 'member-leader', member.id)];
+    overtakeNotices(tx, overtaken, context.now);
+    const difference = leaderDifference(told, oldestUnheard(overtaken)?.content, before);
+    if (!difference) continue;
     const content = memberContent(told, member, parties.get(member.signUp.id) ?? [], 'changed');
-    const differences = [leaderDifference(told, waiting[0]?.content, former)];
-    insertMemberNews(tx, context, member, `member-leader:${member.id}:${told.walk.version}`, { ...content, differences });
+    insertMemberNews(tx, context, member, `member-leader:${member.id}:${told.walk.version}`, { ...content, differences: [difference] });
   }
 }
 

@@ -159,6 +159,27 @@ export function replaceNotices(tx: Tx, rows: Pick<NoticeRow, 'id'>[], now: numbe
     .run();
 }
 
+/** Mail of some kinds about a walk that failed, the oldest first. */
+export function failedOn(tx: Tx, walkId: number, kinds: NoticeKind[]): NoticeRow[] {
+  const which = and(eq(notices.walkId, walkId), eq(notices.state, 'failed'), inArray(notices.kind, kinds));
+  return tx.select().from(notices).where(which).orderBy(asc(notices.id)).all();
+}
+
+/** The oldest of some notices that certainly never arrived. Pure. */
+export function oldestUnheard(rows: NoticeRow[]): NoticeRow | undefined {
+  return rows.filter((row) => !row.unsure).sort((a, b) => a.id - b.id)[0];
+}
+
+/** Marks notices that wait or failed as replaced: what they say is so no more, so nobody is to try them again. */
+export function overtakeNotices(tx: Tx, rows: Pick<NoticeRow, 'id'>[], now: number): void {
+  if (rows.length === 0) return;
+  const ids = rows.map((row) => row.id);
+  tx.update(notices)
+    .set({ state: 'replaced', endedAt: now })
+    .where(and(inArray(notices.id, ids), inArray(notices.state, ['pending', 'failed'])))
+    .run();
+}
+
 /** What one edit owes one address is due together, as soon as the first of it is: news for today takes the rest with it. */
 export function alignLot(tx: Tx, lot: string): void {
   const first = sql<number>`(SELECT min(m.due_at) FROM notices m WHERE m.lot = ${lot} AND m.to_email = ${notices.toEmail} AND m.state = 'pending')`;

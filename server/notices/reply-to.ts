@@ -31,6 +31,11 @@ const leaderNow = prepared((q) =>
     .prepare(),
 );
 
+/** The mailbox of somebody, as long as they lead or coordinate; null where they do not. */
+export function mailboxOf(q: Tx, byId: number): { name: string; address: string } | null {
+  return writerStill(q).get({ byId }) ?? null;
+}
+
 /** Whom an answer to a message reaches: its writer, as long as they lead or coordinate; else whoever leads the walk now; else nobody. */
 export function answerTo(q: Tx, walkId: number, { byId }: Pick<WrittenMessage, 'byId'>): { name: string; address: string } | null {
   const writer = byId === undefined ? undefined : writerStill(q).get({ byId });

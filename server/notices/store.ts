@@ -20,6 +20,8 @@ export interface NoticeLine {
   attempts: number;
   unsure: boolean;
   lastError: string | null;
+  /** How many go in this one mail: of several walks' news one line is shown. Not known in a list of one walk's mail. */
+  together?: number;
   phone: string | null;
 }
 
@@ -44,9 +46,20 @@ const LINE = {
   phone: signUps.phone,
 };
 
+// Rows of one mail: of a lot, to one address, that fare alike. Those overtaken went in no mail. By the index on lot.
+const SAME_MAIL = sql.raw('o.lot = notices.lot AND o.to_email = notices.to_email AND o.kind = notices.kind AND o.state = notices.state');
+const FIRST_OF_LOT = sql`(${notices.lot} IS NULL OR ${notices.state} = 'replaced'
+  OR NOT EXISTS (SELECT 1 FROM notices o WHERE o.lot IS NOT NULL AND ${SAME_MAIL} AND o.id < ${notices.id}))`;
+const TOGETHER = sql<number>`(CASE WHEN ${notices.lot} IS NULL OR ${notices.state} = 'replaced' THEN 1
+  ELSE (SELECT count(*) FROM notices o WHERE o.lot IS NOT NULL AND ${SAME_MAIL}) END)`;
+
 /** The newest notices, a page of them, before a number. */
 export function latestNotices(q: Tx, before: number): MailLine[] {
-  return mailLines(q).where(lt(notices.id, before)).orderBy(desc(notices.id)).limit(PAGE_ROWS).all();
+  return mailLines(q)
+    .where(and(lt(notices.id, before), FIRST_OF_LOT))
+    .orderBy(desc(notices.id))
+    .limit(PAGE_ROWS)
+    .all();
 }
 
 // Written out, not as a parameter: the index on failed mail is found by these words.
@@ -54,7 +67,7 @@ const HAS_FAILED = sql`${notices.state} = 'failed'`;
 
 /** Mail that failed, the latest first; a page of it. */
 export function failedNotices(q: Tx): MailLine[] {
-  return mailLines(q).where(HAS_FAILED).orderBy(desc(notices.endedAt)).limit(PAGE_ROWS).all();
+  return mailLines(q).where(and(HAS_FAILED, FIRST_OF_LOT)).orderBy(desc(notices.endedAt)).limit(PAGE_ROWS).all();
 }
 
 /** The numbers of all mail that failed, the first to fail first. */
@@ -89,7 +102,7 @@ function lines(q: Tx) {
 
 function mailLines(q: Tx) {
   return q
-    .select({ ...LINE, routeName: walks.routeName, gatherAt: walks.gatherAt, zone: walks.zone })
+    .select({ ...LINE, together: TOGETHER, routeName: walks.routeName, gatherAt: walks.gatherAt, zone: walks.zone })
     .from(notices)
     .leftJoin(signUps, eq(signUps.id, notices.signUpId))
     .leftJoin(walks, eq(walks.id, notices.walkId));

@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { addArea, areaBySlug } from '../areas/store.js';
-import { monthOf } from '../calc/month.js';
+import { addMonths, monthOf } from '../calc/month.js';
 import { beginTerm } from '../commitment/terms.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
@@ -50,7 +50,8 @@ function layDown(tx: Tx, services: Services, first: FirstRun): string {
     .values({ ...first.person, coordinator: true, createdAt: now })
     .returning()
     .get();
-  const month = monthOf(now, area.zone);
+  // The promise begins with the next month, as every leader's does: nobody is short on the day they start.
+  const month = addMonths(monthOf(now, area.zone), 1);
   const leads = { state: 'approved', sinceMonth: month, createdAt: now, agreementDueAt: now + GRACE_MS } as const;
   tx.insert(leaders)
     .values({ personId: person.id, areaId: area.id, ...leads })

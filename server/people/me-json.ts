@@ -6,6 +6,7 @@ import { dayNames } from '../joining/weekdays.js';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
+import { iso } from '../web/when.js';
 import { type Held, heldAbout, isOwn } from './me-held.js';
 import { signedInPerson } from './me-person.js';
 import type { LeaderRecord } from './me-store.js';
@@ -188,8 +189,4 @@ const BROKEN = 'sealed, and cannot be opened: please type it again';
 function openedAs(opened: Opened | undefined, id: number): unknown {
   if (!opened?.has(id)) return SEALED;
   return opened.get(id) ?? BROKEN;
-}
-
-function iso(at: number | null): string | null {
-  return at === null ? null : new Date(at).toISOString();
 }

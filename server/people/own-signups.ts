@@ -1,6 +1,7 @@
 import { desc, eq, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { signUps, texts, walks } from '../db/schema/index.js';
+import { NAMED_WALK } from '../walks/named.js';
 
 /** Someone in a party, as the person is shown them who booked it, or who is in it. */
 export interface OwnMember {
@@ -22,15 +23,10 @@ export interface OwnMember {
 }
 
 const WALK = {
-  walkId: walks.id,
+  ...NAMED_WALK,
   walkState: walks.state,
-  gatherAt: walks.gatherAt,
   closedAt: walks.closedAt,
   cancelledAt: walks.cancelledAt,
-  zone: walks.zone,
-  distanceMetres: walks.distanceMetres,
-  routeName: walks.routeName,
-  locality: walks.locality,
 };
 
 export type OwnSignUp = ReturnType<typeof ownSignUps>[number];

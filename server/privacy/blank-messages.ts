@@ -11,11 +11,11 @@ import { withoutWords } from './without-words.js';
  * Takes who wrote messages out of them, and their name and number out of what was written: start texts fill both in. What was said to
  * everyone stays otherwise. Reads the whole table: others may have written their number, and erasing is rare.
  */
-export function blankWrittenMessages(tx: Tx, { id, name, phone }: Writer): void {
-  const words = [name, ...(phone === null ? [] : [phone, phoneText(phone)])];
+export function blankWrittenMessages(tx: Tx, { id, names, phones }: Writer): void {
+  const words = [...names, ...[...phones].flatMap((phone) => [phone, phoneText(phone)])];
   tx.update(messages)
     .set({ fromName: NAME_ERASED })
-    .where(or(eq(messages.byPersonId, id), eq(messages.fromName, name)))
+    .where(or(eq(messages.byPersonId, id), inArray(messages.fromName, [...names])))
     .run();
   blank(tx, mentions(words), words);
   blankMails(tx, undefined, words);

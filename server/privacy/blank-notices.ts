@@ -1,6 +1,6 @@
 import { eq, inArray, or, type SQL, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { notices, walkChanges, walkLeaders } from '../db/schema/index.js';
+import { messages, notices, walkChanges, walkLeaders } from '../db/schema/index.js';
 import type { WalkContent } from '../notices/content.js';
 import { NAME_ERASED } from './erased.js';
 import { withoutNames } from './without-names.js';
@@ -22,15 +22,40 @@ export function blankPartyNames(tx: Tx, signUps: SignedUp[], names: ReadonlySet<
   rewrite(tx, or(inArray(notices.signUpId, ids), onWalks), (walk) => withoutNames(walk, names));
 }
 
-/** Someone whose name and number stand in the mail of walks, because they lead them or write to everyone. */
+/** Someone whose name and number stand in the mail of walks, because they lead them or write to everyone: as they are, and as they were before. */
 export interface Writer {
   id: number;
-  name: string;
-  phone: string | null;
+  names: ReadonlySet<string>;
+  phones: ReadonlySet<string>;
+}
+
+/** @param ownNames names they went by in mail to them, or signed with */
+export function writerOf(tx: Tx, person: { id: number; name: string; phone: string | null }, ownNames: string[]): Writer {
+  const { id, name, phone } = person;
+  const wrote = tx.select({ name: messages.fromName }).from(messages).where(eq(messages.byPersonId, id)).all();
+  const said = mailOfWalks(tx, numbered(id)).map(({ walk }) => walk);
+  const leads = said.flatMap((walk) => (walk.leader.id === id ? [walk.leader] : []));
+  const wroteMail = said.flatMap((walk) => (walk.message?.byId === id ? [walk.message.from] : []));
+  const names = [name, ...ownNames, ...wrote.map((row) => row.name), ...leads.map((leader) => leader.name), ...wroteMail];
+  const phones = [phone, ...leads.map((leader) => leader.phone)];
+  return {
+    id,
+    names: new Set(names.filter((one) => one !== '' && one !== NAME_ERASED)),
+    phones: new Set(phones.filter((one) => one !== null)),
+  };
+}
+
+/** Found by these words, since parsing every mail takes long: what is found by chance is looked at, and stays. */
+function numbered(id: number): SQL {
+  const words = [`"leader":{"id":${id},`, `"byId":${id}`, `"beforeId":${id}`, `"afterId":${id}`];
+  return sql`(${sql.join(
+    words.map((word) => sql`instr(${notices.content}, ${word}) > 0`),
+    sql` OR `,
+  )})`;
 }
 
 /**
- * Takes a leader's or coordinator's name and phone out of all frozen mail. Reads the whole table: walks that were handed on no longer
+ * Takes a leader's or coordinator's names and phones out of all frozen mail. Reads the whole table: walks that were handed on no longer
  * say who led them before, and erasing is rare.
  */
 export function blankWriter(tx: Tx, writer: Writer): void {
@@ -38,36 +63,48 @@ export function blankWriter(tx: Tx, writer: Writer): void {
   // Of a walk that was handed over, what they wrote of it still tells.
   const wrote = tx.select({ id: walkChanges.walkId }).from(walkChanges).where(eq(walkChanges.byPersonId, writer.id)).all();
   const ledIds = new Set([...led, ...wrote].map((row) => row.id));
-  const inJson = JSON.stringify(writer.name).slice(1, -1);
-  const mentioned = sql`(instr(${notices.content}, ${inJson}) > 0 OR instr(${notices.content}, ${writer.phone ?? inJson}) > 0)`;
-  rewrite(tx, mentioned, (walk) => withoutWriter(walk, writer, ledIds.has(walk.walkId)));
+  const words = [...writer.names, ...writer.phones].map((word) => JSON.stringify(word).slice(1, -1));
+  const mentioned = words.map((word) => sql`instr(${notices.content}, ${word}) > 0`);
+  rewrite(tx, or(numbered(writer.id), ...mentioned), (walk) => withoutWriter(walk, writer, ledIds.has(walk.walkId)));
+}
+
+function mailOfWalks(tx: Tx, which: SQL | undefined): { id: number; walk: WalkContent }[] {
+  const rows = tx.select({ id: notices.id, content: notices.content }).from(notices).where(which).all();
+  return rows.flatMap(({ id, content }) => ('walk' in content ? [{ id, walk: content.walk }] : []));
 }
 
 /** Changes the walk in each notice's frozen content. */
 export function rewrite(tx: Tx, which: SQL | undefined, change: (walk: WalkContent) => WalkContent): void {
-  const rows = tx.select({ id: notices.id, content: notices.content }).from(notices).where(which).all();
-  for (const { id, content } of rows) {
-    if (!('walk' in content)) continue;
+  for (const { id, walk } of mailOfWalks(tx, which))
     tx.update(notices)
-      .set({ content: { walk: change(content.walk) } })
+      .set({ content: { walk: change(walk) } })
       .where(eq(notices.id, id))
       .run();
-  }
 }
 
-function withoutWriter(walk: WalkContent, { name, phone }: Writer, ledNow: boolean): WalkContent {
-  const { leader } = walk;
-  // Another leader may have the same name, but not the same number, too.
-  const isTheirs = (leader.phone !== null && leader.phone === phone) || (leader.name === name && (ledNow || leader.phone === null));
-  const differences = walk.differences?.map((one) => ({ ...one, before: other(one.before, name), after: other(one.after, name) }));
+function withoutWriter(walk: WalkContent, writer: Writer, ledNow: boolean): WalkContent {
+  const { leader, message } = walk;
+  const differences = walk.differences?.map((one) => ({
+    ...one,
+    before: nameOr(one.before, one.beforeId, writer),
+    after: nameOr(one.after, one.afterId, writer),
+  }));
+  const { id } = leader;
   return {
     ...walk,
-    ...(isTheirs ? { leader: { name: NAME_ERASED, phone: null } } : {}),
-    ...(walk.message ? { message: { ...walk.message, from: other(walk.message.from, name) } } : {}),
+    ...(isTheirs(leader, writer, ledNow) ? { leader: { ...(id === undefined ? {} : { id }), name: NAME_ERASED, phone: null } } : {}),
+    ...(message ? { message: { ...message, from: nameOr(message.from, message.byId, writer) } } : {}),
     ...(differences ? { differences } : {}),
   };
 }
 
-function other(text: string, name: string): string {
-  return text === name ? NAME_ERASED : text;
+/** By number. In mail older than that: another leader may have the same name, but not the same number to ring, too. */
+function isTheirs({ id, name, phone }: WalkContent['leader'], writer: Writer, ledNow: boolean): boolean {
+  if (id !== undefined) return id === writer.id;
+  return (phone !== null && writer.phones.has(phone)) || (writer.names.has(name) && (ledNow || phone === null));
+}
+
+function nameOr(text: string, id: number | undefined, writer: Writer): string {
+  const theirs = id === undefined ? writer.names.has(text) : id === writer.id;
+  return theirs ? NAME_ERASED : text;
 }

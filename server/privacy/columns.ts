@@ -157,6 +157,10 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     ...each(['id', 'page', 'question', 'answers', 'right_answer', 'explanation', 'replaces_id', 'created_at', 'retired_at'], no),
     ...each(['by_person_id', 'retired_by_person_id'], rule('not exported: that a question was written or retired is in the log', NOBODY)),
   },
+  plan_weeks: {
+    ...each(['event_day', 'week_from', 'weekday_metres', 'saturday_metres', 'sunday_metres', 'changed_at'], no),
+    changed_by: rule('not exported: that a week of the season plan was changed is in the log', NOBODY),
+  },
   quiz_attempts: {
     id: rule(NUMBER, DELETED),
     person_id: rule(NUMBER, DELETED),

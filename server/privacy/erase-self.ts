@@ -6,6 +6,7 @@ import { withdrawIn } from '../signups/store.js';
 import { oweContext } from '../walks/save.js';
 import type { Person } from '../web/visitor.js';
 import { eraseAddress } from './erase.js';
+import { areaLed, leaveLeading, tellErased } from './erase-leading.js';
 import { leaveParties, mentionsOf } from './erase-signups.js';
 import { noteErased, standingSignUps } from './erase-store.js';
 import { addressMark } from './marks.js';
@@ -23,8 +24,11 @@ export function eraseAtOwnWish(services: Services, { id, email }: Pick<Person, '
     // Before anything is erased: who withdraws, or leaves, is known by it. The mail says no more of them than what is left afterwards.
     for (const signUp of standingSignUps(tx, email, at)) withdrawIn(tx, services, signUp.id);
     leaveAndTell(tx, services, email);
+    const area = areaLed(tx, id);
+    if (area !== null) leaveLeading(tx, services, oweContext(services), id);
     const freed = eraseAddress(tx, services, email, at);
     for (const walkId of freed) fillFreedPlaces(tx, oweContext(services), walkId);
+    if (area !== null) tellErased(tx, oweContext(services), id, area);
     noteErased(tx, id, at);
   });
   emptyWal(db);

@@ -14,6 +14,8 @@ export interface Mentions {
   ownMembers: { id: number; walkId: number }[];
   /** Every name that goes, as it stands there, or stood in mail to it or on what it signed. */
   names: string[];
+  /** Names that the holder of the address went by in mail to it, or signed with. */
+  ownNames: string[];
 }
 
 interface MemberRow {
@@ -56,6 +58,7 @@ export function mentionsOf(tx: Tx, email: string): Mentions {
     members: members.map((member) => ({ ...member, isSelf: member.isSelf === 1 })),
     ownMembers,
     names: [...own, ...theirs, ...members, ...before].map((row) => row.name),
+    ownNames: before.map((row) => row.name),
   };
 }
 

@@ -3,15 +3,7 @@ import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { people, signUps, walkLeaders, walks } from '../db/schema/index.js';
-
-const WALK = {
-  walkId: walks.id,
-  gatherAt: walks.gatherAt,
-  zone: walks.zone,
-  distanceMetres: walks.distanceMetres,
-  routeName: walks.routeName,
-  locality: walks.locality,
-};
+import { NAMED_WALK } from '../walks/named.js';
 
 /** A walk as erasing names it. */
 export type NamedWalk = ReturnType<typeof walksStillLed>[number];
@@ -19,7 +11,7 @@ export type NamedWalk = ReturnType<typeof walksStillLed>[number];
 /** Posted walks that someone leads and that are not over: to come, or under way and not closed. Soonest first. */
 export function walksStillLed(q: Tx, personId: number, now: number) {
   return q
-    .select(WALK)
+    .select(NAMED_WALK)
     .from(walkLeaders)
     .innerJoin(walks, eq(walks.id, walkLeaders.walkId))
     .where(
@@ -37,7 +29,7 @@ export function walksStillLed(q: Tx, personId: number, now: number) {
 /** Sign-ups with an address for walks to come that are not withdrawn, soonest first. Of a cancelled walk nobody need withdraw. */
 export function standingSignUps(q: Tx, email: string, now: number) {
   return q
-    .select({ ...WALK, id: signUps.id })
+    .select({ ...NAMED_WALK, id: signUps.id })
     .from(signUps)
     .innerJoin(walks, eq(walks.id, signUps.walkId))
     .where(and(eq(signUps.email, email), ne(signUps.state, 'withdrawn'), eq(walks.state, 'posted'), gt(walks.gatherAt, now)))

@@ -27,7 +27,7 @@ import { type PersonRow, personByEmail } from '../people/store.js';
 import { deleteNotes } from '../standing/store.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
 import { blankInMessages, blankWrittenMessages } from './blank-messages.js';
-import { blankPartyNames, blankWriter } from './blank-notices.js';
+import { blankPartyNames, blankWriter, writerOf } from './blank-notices.js';
 import { blankOffers } from './blank-offers.js';
 import { emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
 import { ERASED, erasedAddress } from './erased.js';
@@ -80,7 +80,7 @@ function emptyAddress(tx: Tx, email: string, now: number): number[] {
   );
   eraseSignatures(tx, email);
   tx.delete(signInLinks).where(eq(signInLinks.email, email)).run();
-  if (person) emptyPerson(tx, person, now);
+  if (person) emptyPerson(tx, person, found.ownNames, now);
   return [...new Set(freed)];
 }
 
@@ -92,11 +92,12 @@ function eraseSignatures(tx: Tx, email: string): void {
 }
 
 /** The row goes where nothing refers to it; else it stays as a number that points to nobody. */
-function emptyPerson(tx: Tx, person: PersonRow, now: number): void {
+function emptyPerson(tx: Tx, person: PersonRow, ownNames: string[], now: number): void {
   if (mayHaveWritten(tx, person)) {
-    blankWriter(tx, person);
-    blankWrittenMessages(tx, person);
-    blankSeenBy(tx, person.name);
+    const writer = writerOf(tx, person, ownNames);
+    blankWriter(tx, writer);
+    blankWrittenMessages(tx, writer);
+    for (const name of writer.names) blankSeenBy(tx, name);
   }
   endAllSessions(tx, person.id);
   dropFeed(tx, person.id);

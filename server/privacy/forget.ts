@@ -96,9 +96,9 @@ export const forgetQuiz: Forget = (tx, due, most) => {
 
 /**
  * Erases people who have no role, no sign-up and no session, and had none since then. Someone who was shut out stays: erased, they could
- * sign in anew. @param now ms
+ * sign in anew. @param now ms; applications: one decided after that is still kept, and so is whoever made it
  */
-export function forgetPeople(services: { sealer: Sealer }, now: number): Forget {
+export function forgetPeople(services: { sealer: Sealer }, { now, applications }: { now: number; applications: number }): Forget {
   return (tx, due, most) => {
     const rows = tx.all<{ email: string }>(sql`
       SELECT p.email FROM people p
@@ -106,7 +106,7 @@ export function forgetPeople(services: { sealer: Sealer }, now: number): Forget 
         AND NOT EXISTS (SELECT 1 FROM sessions s WHERE s.person_id = p.id AND s.expires_at > ${now})
         AND NOT EXISTS (SELECT 1 FROM leaders l WHERE l.person_id = p.id AND l.state = 'approved')
         AND NOT EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id WHERE l.person_id = p.id AND w.gather_at > ${due})
-        AND NOT EXISTS (SELECT 1 FROM applications o WHERE o.person_id = p.id AND o.state = 'open')
+        AND NOT EXISTS (SELECT 1 FROM applications o WHERE o.person_id = p.id AND (o.state = 'open' OR o.decided_at > ${applications}))
         AND NOT EXISTS (SELECT 1 FROM kept_contacts k WHERE k.person_id = p.id)
         AND NOT EXISTS (SELECT 1 FROM sign_ups s JOIN walks w ON w.id = s.walk_id WHERE s.email = p.email AND w.gather_at > ${due})
         AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id

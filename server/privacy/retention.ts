@@ -26,8 +26,8 @@ import { emptyWal } from './tombstones.js';
 const BATCH = 300;
 /** After each full batch: a write drops every page that is kept, so years of catching up must not come in one go. */
 const PAUSE_MS = 100;
-/** Erasing a person looks in many places. */
-const PEOPLE_BATCH = 20;
+/** Erasing a person looks through all mail, some times over: pages are answered after a few. */
+const PEOPLE_BATCH = 3;
 
 interface Step {
   forget: Forget;
@@ -51,7 +51,10 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     offers: { forget: forgetOffers },
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },
-    people: { forget: forgetPeople(services, now), batch: PEOPLE_BATCH },
+    people: {
+      forget: forgetPeople(services, { now, applications: cutoff(timetable(services.settings()).applications.period, now) }),
+      batch: PEOPLE_BATCH,
+    },
     quiz: { forget: forgetQuiz },
     audit: { forget: forgetAudit },
   };

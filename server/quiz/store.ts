@@ -1,4 +1,4 @@
-import { and, asc, desc, eq, isNull, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, inArray, isNull, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { quizAttemptQuestions, quizAttempts, quizQuestions } from '../db/schema/index.js';
 import { questionsInUse } from './bank-store.js';
@@ -9,6 +9,17 @@ import { draw, isPassed } from './rules.js';
 export function quizPassedAt(q: Tx, personId: number): number | null {
   const passed = and(eq(quizAttempts.personId, personId), eq(quizAttempts.passed, true));
   return q.select({ at: quizAttempts.endedAt }).from(quizAttempts).where(passed).orderBy(desc(quizAttempts.id)).limit(1).get()?.at ?? null;
+}
+
+/** The same of several people, by their numbers, in one query; whoever has not passed is not among them. */
+export function quizPassedAtOf(q: Tx, personIds: number[]): Map<number, number | null> {
+  const rows = q
+    .select({ personId: quizAttempts.personId, at: quizAttempts.endedAt })
+    .from(quizAttempts)
+    .where(and(inArray(quizAttempts.personId, personIds), eq(quizAttempts.passed, true)))
+    .orderBy(asc(quizAttempts.id))
+    .all();
+  return new Map(rows.map(({ personId, at }) => [personId, at]));
 }
 
 /** How somebody is doing with the quiz. */

@@ -1,5 +1,6 @@
 import { addDays } from '../calc/month.js';
 import { type Faults, isDate, line, lines, type Typed } from '../web/forms.js';
+import type { ShortDates } from './short-dates.js';
 
 /** A series has no more walks than this beside the one it is made from: half a year of weeks. */
 export const MOST_DATES = 26;
@@ -26,9 +27,13 @@ export function datesForm(typed: Typed): DatesForm {
   };
 }
 
-/** The dates a series is to have beside the walk's own, ascending; or a sentence for each field to mend. Pure. @param from the walk's date, YYYY-MM-DD */
-export function readDates(form: DatesForm, from: string): { dates: string[] } | { faults: Faults } {
-  if (form.every === 'dates') return listed(form.dates);
+/**
+ * The dates a series is to have beside the walk's own, ascending; or a sentence for each field to mend. Pure.
+ * @param from the walk's date, YYYY-MM-DD
+ * @param short how the group writes a date in short
+ */
+export function readDates(form: DatesForm, from: string, short: ShortDates): { dates: string[] } | { faults: Faults } {
+  if (form.every === 'dates') return listed(form.dates, short);
   const weeks = Object.hasOwn(EVERY, form.every) ? EVERY[form.every] : undefined;
   if (weeks === undefined) return { faults: { every: 'Choose how often the walk is led, or list the dates.' } };
   const nth = (index: number) => addDays(from, (index + 1) * weeks * DAYS_A_WEEK);
@@ -48,12 +53,14 @@ function untilDate(until: string, nth: (index: number) => string): { dates: stri
   return { dates };
 }
 
-function listed(text: string): { dates: string[] } | { faults: Faults } {
+function listed(text: string, short: ShortDates): { dates: string[] } | { faults: Faults } {
   const typed = text.split(/[\s,;]+/).filter((one) => one !== '');
-  const dates = [...new Set(typed)].sort();
-  const wrong = typed.find((one) => !isDate(one));
-  if (dates.length === 0) return { faults: { dates: 'Type a date a line, such as 2026-12-19.' } };
-  if (wrong !== undefined) return { faults: { dates: `"${wrong.slice(0, 30)}" is no date. Type each as YYYY-MM-DD, one a line.` } };
+  const read = typed.map((one) => (isDate(one) ? one : short.read(one)));
+  const wrong = typed.find((_, index) => read[index] === null);
+  const dates = [...new Set(read)].filter((one) => one !== null).sort();
+  if (typed.length === 0) return { faults: { dates: `Type a date a line, such as ${short.example}.` } };
+  if (wrong !== undefined)
+    return { faults: { dates: `"${wrong.slice(0, 30)}" is no date. Type each as ${short.example} or 2026-12-19, one a line.` } };
   if (dates.length > MOST_DATES)
     return { faults: { dates: `These are ${dates.length} dates; a series takes ${MOST_DATES}. Leave some out.` } };
   return { dates };

@@ -5,15 +5,20 @@ import { when } from '../web/when.js';
 import type { LaterPlan } from './plan-later.js';
 import { laterFields } from './scope.js';
 
-/** What the preview of an edit shows of the later walks (parts/later.hbs). */
-export function laterModel(later: LaterPlan[], settings: GroupSettings, isNew: boolean) {
+/**
+ * What the preview of an edit shows of the later walks (parts/later.hbs).
+ * @param toldFirst the addresses that hear of the edited walk itself: each person is counted once
+ */
+export function laterModel(later: LaterPlan[], settings: GroupSettings, { isNew, toldFirst }: { isNew: boolean; toldFirst: string[] }) {
   const rows = later.map((plan) => laterRow(plan, settings));
   const told = later.filter((plan) => isTold(plan)).flatMap((plan) => plan.signedUp);
   const people = [...new Map(told.map((row) => [row.email, row.name])).entries()];
+  const inAll = new Set([...toldFirst, ...people.map(([email]) => email)]).size;
   return {
     rows,
     isNew,
     hidden: laterFields(later),
+    inAll: inAll === 1 ? '1 person' : `${inAll} people`,
     changed: rows.filter((row) => row.changes).length,
     told: people.map(([email, name]) => ({ email, name, walks: told.filter((row) => row.email === email).length })),
     mayTell: later.some((plan) => plan.walk.state === 'posted' && plan.signedUp.length > 0 && mayTell(plan.changed)),

@@ -66,7 +66,12 @@ function rowModel(row: DateRow, shared: CheckItem[], chosen: Chosen, zone: strin
   };
 }
 
-/** Those ticked at first: whatever can be posted as it is. */
+/** Those ticked at first: whatever can be posted as it is, where the leader is not out already. */
 export function firstTicks(rows: DateRow[]): string[] {
-  return rows.filter((row) => mayBe(row, 'posted')).map((row) => row.date);
+  return rows.filter((row) => mayBe(row, 'posted') && !isOutAlready(row)).map((row) => row.date);
+}
+
+/** The leader leads another walk in the same hours. */
+function isOutAlready({ check }: DateRow): boolean {
+  return check.some((item) => item.key === 'ownclash');
 }

@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { parseOffset } from '../calc/zone.js';
-import { leadLines } from '../joining/lead-lines.js';
+import { parseOffset, wallOf } from '../calc/zone.js';
+import { agreementLine } from '../joining/lead-lines.js';
 import { mayPost } from '../joining/posting.js';
 import { signedInPerson } from '../people/me-person.js';
 import type { Services } from '../services.js';
@@ -15,6 +15,7 @@ import { type DatesForm, datesForm, MOST_DATES, readDates } from './dates.js';
 import { makeSeries, mayBe } from './make.js';
 import { firstTicks, rowsModel } from './model.js';
 import { type Asked, type DateRow, dateRows, rowsMark } from './rows.js';
+import { type ShortDates, shortDates } from './short-dates.js';
 
 const BLANK: DatesForm = { every: '1', ends: 'count', count: '4', until: '', dates: '' };
 const LABELS: Record<string, string> = { every: 'How often', ends: 'Until when', count: 'How many', until: 'Last date', dates: 'Dates' };
@@ -33,7 +34,7 @@ export function repeatPages(services: Services) {
     const intent = line(typed, 'intent');
     const dates = datesForm(typed);
     if (intent === 'change') return showDates(request, reply, dates, {});
-    const read = readDates(dates, walk.wallDate);
+    const read = readDates(dates, walk.wallDate, shortOn(walk));
     if ('faults' in read) return showDates(request, reply, dates, read.faults);
     const asked = { dates: read.dates, hours: hoursOf(typed), leaderId: signedIn(request) };
     if (intent === 'make') return make(request, reply, dates, asked);
@@ -71,7 +72,7 @@ export function repeatPages(services: Services) {
       form: dates,
       every: { w1: dates.every === '1', w2: dates.every === '2', w4: dates.every === '4', dates: dates.every === 'dates' },
       ends: { count: dates.ends === 'count', until: dates.ends === 'until' },
-      most: MOST_DATES,
+      datesHint: `One a line, such as ${shortOn(walk).example} or 2026-12-19; ${MOST_DATES} at most.`,
     });
   }
 
@@ -98,7 +99,7 @@ export function repeatPages(services: Services) {
       seen: rowsMark(walk, rows),
       form: dates,
       as: { draft: as === 'draft', posted: as === 'posted' },
-      ...leadLines(services, signedInPerson(request)),
+      ...agreementLine(services, signedInPerson(request)),
       ...rowsModel(rows, { dates: chosen, as, faults: byDate }, walk.zone, settings()),
     });
   }
@@ -111,6 +112,10 @@ export function repeatPages(services: Services) {
       meet: meetFrame(walk, settings()),
       walk: { id: walk.id },
     };
+  }
+
+  function shortOn(walk: WalkRow): ShortDates {
+    return shortDates(settings().locale, wallOf(now(), walk.zone).date);
   }
 
   /** Drafts, where posting is closed to whoever asks. */

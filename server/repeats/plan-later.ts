@@ -3,9 +3,11 @@ import type { Services } from '../services.js';
 import { type CheckItem, unexplained, walkCheck } from '../walkcheck/rules.js';
 import { type Near, nearOf } from '../walks/checked.js';
 import { changedFacts } from '../walks/edit.js';
+import { FACT_LABELS } from '../walks/fact-labels.js';
 import type { FactName, WalkFacts } from '../walks/facts.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { factsOf } from '../walks/store.js';
+import { type FactToPost, missingToPost } from '../walks/to-post.js';
 import { when } from '../web/when.js';
 import { laterEdit } from './later.js';
 import { type Editor, laterWalks, minorsOnEach, type SignedUp, signedUpOn } from './later-store.js';
@@ -70,13 +72,13 @@ function planOne(
   const facts = { ...edit.facts, explained: { ...before.explained, ...newReasons(edited, check(edit.facts)) } };
   const known = check(before);
   const found = check(facts).filter((item) => item.reason === '' && !known.some((one) => one.key === item.key && one.title === item.title));
-  const open = walk.state === 'posted' ? unexplained(found) : [];
-  const why = edit.refused || (open[0] ? `there is something to mend: ${open[0].title}` : '');
+  const changed = changedFacts(before, facts);
+  const why = edit.refused || (walk.state === 'posted' && changed.length > 0 ? inTheWay(facts, found) : '');
   return {
     walk,
     mine,
     facts,
-    changed: changedFacts(before, facts),
+    changed,
     kept: edit.kept,
     refused:
       why === ''
@@ -85,6 +87,14 @@ function planOne(
     found,
     differences: differences(before, facts, 'all', services.settings()),
   };
+}
+
+/** Why a walk can't stay posted with these facts; '' where it can. */
+function inTheWay(facts: WalkFacts, found: CheckItem[]): string {
+  const missing = (Object.keys(missingToPost(facts)) as FactToPost[]).map((name) => (FACT_LABELS[name] ?? name).toLowerCase());
+  if (missing.length > 0) return `it is posted, so its ${missing.join(' and its ')} cannot be empty`;
+  const [open] = unexplained(found);
+  return open ? `there is something to mend: ${open.title}` : '';
 }
 
 function around(services: Services, walk: WalkRow) {

@@ -6,6 +6,7 @@ import type { WalkFacts } from '../walks/facts.js';
 import { MOST_AHEAD_MS } from '../walks/form-time.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { factsOf } from '../walks/store.js';
+import { type FactToPost, missingToPost } from '../walks/to-post.js';
 import { type DateLight, lightOf } from './light.js';
 import { type SeriesWalk, seriesWalks } from './store.js';
 import { atWall, type DoubledHour } from './wall.js';
@@ -55,7 +56,8 @@ export function dateRows(services: Services, walk: WalkRow, { dates, hours, lead
   }));
   const possible = rows.flatMap(({ facts, blocked }) => (facts && blocked === '' ? [facts] : []));
   const reasons = reasonsThatFit(original, checkOf(services, original, near, { ...whose, walkId: walk.id, when: 'posted' }));
-  const checks = checksOnDates(services, possible, near, whose).map((check) => withReasons(check, reasons));
+  const missing = missingItems(original);
+  const checks = checksOnDates(services, possible, near, whose).map((check) => [...missing, ...withReasons(check, reasons)]);
   return rows.map((row) => {
     const check = (row.facts && checks[possible.indexOf(row.facts)]) || [];
     const open = unexplained(check);
@@ -64,6 +66,32 @@ export function dateRows(services: Services, walk: WalkRow, { dates, hours, lead
     return { ...row, facts: { ...row.facts, explained }, check, open, light: lightOf(row.facts, near, services.settings()) };
   });
 }
+
+/** What the walk does not say yet and a posted one must: as things to mend, so that its copies are drafts until then. */
+function missingItems(facts: WalkFacts): CheckItem[] {
+  return (Object.keys(missingToPost(facts)) as FactToPost[]).map((name) => ({
+    ...NOT_SAID[name],
+    key: name,
+    kind: 'mend',
+    explain: false,
+    reason: '',
+  }));
+}
+
+const NOT_SAID = {
+  meetingPoint: {
+    title: 'It has no meeting point yet',
+    why: 'Nobody would know where to gather.',
+    mends: 'Say where people gather.',
+    href: 'meetingPoint',
+  },
+  landmark: {
+    title: 'It has no landmark yet',
+    why: 'People would not find each other.',
+    mends: 'Name something exact to stand beside.',
+    href: 'landmark',
+  },
+} as const;
 
 function blockedBy(
   on: ReturnType<typeof atWall>,

@@ -2,7 +2,7 @@ import type { Tx } from '../db/open.js';
 import type { GroupSettings } from '../settings/rules.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { when } from '../web/when.js';
-import { seriesWalks } from './store.js';
+import { type SeriesWalk, seriesWalks } from './store.js';
 
 const STATES = {
   draft: { state: 'draft', flag: 'caution' },
@@ -13,8 +13,7 @@ const STATES = {
 
 /** The series a walk is in, as its page shows it (parts/series.hbs); null where it is in none, or alone. Drafts that were thrown away are left out. */
 export function seriesModel(q: Tx, walk: WalkRow, settings: GroupSettings) {
-  if (walk.seriesId === null) return null;
-  const shown = seriesWalks(q, walk.seriesId).filter((one) => one.id === walk.id || one.state !== 'cancelled' || one.postedAt !== null);
+  const shown = seriesShown(q, walk);
   return shown.length < 2
     ? null
     : {
@@ -28,10 +27,24 @@ export function seriesModel(q: Tx, walk: WalkRow, settings: GroupSettings) {
       };
 }
 
-/** "Sat, Dec 19": the walks of a series after one of its walks that are still to come, for the form that asks whether they change, too. */
-export function laterDates(q: Tx, walk: WalkRow, now: number, settings: GroupSettings): string[] {
+function seriesShown(q: Tx, walk: WalkRow): SeriesWalk[] {
   if (walk.seriesId === null) return [];
-  return seriesWalks(q, walk.seriesId)
+  return seriesWalks(q, walk.seriesId).filter((one) => one.id === walk.id || one.state !== 'cancelled' || one.postedAt !== null);
+}
+
+/**
+ * What the form that edits a walk says of its series: how many walks it has, null where it is in none, or alone; and "Sat, Dec 19", those
+ * after this one that are still to come.
+ */
+export function seriesLines(
+  q: Tx,
+  walk: WalkRow,
+  now: number,
+  settings: GroupSettings,
+): { seriesCount: number | null; laterDates: string[] } {
+  const shown = seriesShown(q, walk);
+  const laterDates = shown
     .filter((one) => one.gatherAt > Math.max(now, walk.gatherAt) && (one.state === 'draft' || one.state === 'posted'))
     .map((one) => when(one.gatherAt, one.zone, settings).date);
+  return { seriesCount: shown.length < 2 ? null : shown.length, laterDates };
 }

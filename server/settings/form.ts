@@ -1,4 +1,6 @@
 import { minutesAMile, paceFrom, type Units } from '../calc/measure.js';
+import { WISH_BOUNDS } from '../calc/plan.js';
+import { wishOf } from '../plan/wish.js';
 import { type Faults, figure, isDate, line, type Typed } from '../web/forms.js';
 import { type GroupSettings, LOCALES } from './rules.js';
 
@@ -26,6 +28,7 @@ const HOURS_A_DAY = 24;
 
 export const SETTINGS_LABELS: Record<string, string> = {
   groupName: 'Name of the group',
+  units: 'Distances',
   eventName: 'The event',
   eventDay: 'Its first day',
   eventDays: 'How many days it lasts',
@@ -38,7 +41,7 @@ export const SETTINGS_LABELS: Record<string, string> = {
   contactsFromHours: 'Open before gathering',
   contactsUntilHours: 'Open after the walk',
   contactsKeptDays: 'Days kept',
-  quizQuestions: 'Questions an attempt',
+  quizQuestions: 'Quiz: questions an attempt',
   quizPassPercent: 'Right answers to pass',
   agreementMonths: "Months of a leader's agreement",
 };
@@ -72,9 +75,10 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
   const groupName = line(typed, 'groupName');
   if (!/\p{L}/u.test(groupName)) faults.groupName = 'Type the name of the group.';
   if (groupName.length > LONGEST_NAME) faults.groupName = `Keep the name under ${LONGEST_NAME} characters.`;
-  const eventName = line(typed, 'eventName');
+  // The event moved to the season's own page: a form from before says it still.
+  const eventName = typed.eventName === undefined ? now.eventName : line(typed, 'eventName');
   if (eventName.length > LONGEST_NAME) faults.eventName = `Keep the name under ${LONGEST_NAME} characters.`;
-  const eventDay = line(typed, 'eventDay');
+  const eventDay = typed.eventDay === undefined ? now.eventDay : line(typed, 'eventDay');
   if (eventDay !== '' && !isDate(eventDay)) faults.eventDay = 'That date does not exist. Type it as YYYY-MM-DD, or leave it empty.';
   const whole = (field: string, least: number, most: number, what: string) => {
     const value = /^\d{1,3}$/.test(line(typed, field)) ? Number(line(typed, field)) : Number.NaN;
@@ -87,10 +91,14 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
   const floorWalks = whole('floorWalks', 0, MOST_FLOOR, 'how many walks');
   const hold = whole('hold', 0, LONGEST_HOLD_MINUTES, 'minutes');
   const later = readLater(typed, now, whole, faults);
+  const units = line(typed, 'units') === 'km' ? 'km' : 'mi';
+  if (units !== now.units && wishOf(now) !== null && wishOf({ ...now, units }) === null) {
+    const { least, most } = WISH_BOUNDS.day[units];
+    faults.units = `The season plan takes days of ${least} to ${most} ${units}. Change the length of a day on the season's page first.`;
+  }
   const locale = [now.locale, ...LOCALES.map(([value]) => value)].find((one) => one === line(typed, 'locale'));
   if (locale === undefined) faults.locale = 'Choose one of the list.';
   if (Object.keys(faults).length > 0 || locale === undefined) return { faults };
-  const units = line(typed, 'units') === 'km' ? 'km' : 'mi';
   const clock = line(typed, 'clock') === '24' ? 24 : 12;
   return {
     settings: {
@@ -111,6 +119,8 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
       weekdayWalks: now.weekdayWalks,
       slotToleranceShare: now.slotToleranceShare,
       slotToleranceMetres: now.slotToleranceMetres,
+      planVersion: now.planVersion,
+      planChangedAt: now.planChangedAt,
       ...later,
     },
   };

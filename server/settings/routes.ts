@@ -18,6 +18,8 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
       title: 'Settings of the group',
       errorTitle: refused,
       narrow: true,
+      // Only a form from before the event moved to the season's page sends it; what is wrong in it is mended here.
+      hasEvent: refused && typed.eventDay !== undefined,
       saved: line(request.query as Typed, 'saved') !== '',
       form: { ...standing(), ...Object.fromEntries(Object.keys(typed).map((field) => [field, line(typed, field)])) },
       units: [

@@ -14,15 +14,18 @@ export const groupSettings = z.object({
   eventSetAt: z.number().int().default(0),
   /** When the last season that is over ended, ms; 0 where none is. Kept when the next event is set. */
   pastSeasonEnd: z.number().int().default(0),
-  /** Length of one day of the event, metres; 0 where none is set, and no plan is made. */
-  eventDayMetres: z.number().default(0),
-  /** Weeks that people train for the event, its own among them. */
+  /** Metres of one day of the event; 0: no season is planned. */
+  eventDayMetres: z.number().int().default(0),
+  /** Weeks that people train for it, the event's own among them. */
   seasonWeeks: z.number().int().default(16),
-  /** Walks from Monday to Friday that the season plan has each week. */
+  /** Walks of the plan from Monday to Friday, each week. */
   weekdayWalks: z.number().int().default(2),
-  /** How far from the plan's length a walk may be that counts for it: a share of it or a distance, whichever is larger. */
+  /** A walk suits one of the plan that differs from it by this share of the plan's length, or by so many metres where that is more (common practice, no source). */
   slotToleranceShare: z.number().default(0.15),
-  slotToleranceMetres: z.number().default(1609),
+  slotToleranceMetres: z.number().int().default(1609),
+  /** How often the plan was changed, and when it last was, ms: calendars take a walk of it anew only under a higher number. */
+  planVersion: z.number().int().default(0),
+  planChangedAt: z.number().int().default(0),
   units: z.enum(['mi', 'km']).default('mi'),
   clock: z.union([z.literal(12), z.literal(24)]).default(12),
   locale: z.string().default('en-US'),

@@ -21,8 +21,26 @@ export function seasonBegan(
   return began === 0 ? null : began;
 }
 
-/** What is kept of the season as its settings are saved: the end of one that is over, and when other days were set for the event. Pure. */
-export function seasonKept(before: GroupSettings, after: GroupSettings, now: number): Pick<GroupSettings, 'eventSetAt' | 'pastSeasonEnd'> {
+type SeasonKept = Pick<GroupSettings, 'eventSetAt' | 'pastSeasonEnd' | 'planVersion' | 'planChangedAt'>;
+
+/** What is kept of the season as its settings are saved: the end of one that is over, when other days were set for the event, and that its plan is another. Pure. */
+export function seasonKept(before: GroupSettings, after: GroupSettings, now: number): SeasonKept {
   const isSame = before.eventDay === after.eventDay && before.eventDays === after.eventDays;
-  return { pastSeasonEnd: seasonBegan(before, now) ?? 0, eventSetAt: isSame ? before.eventSetAt : now };
+  const isSamePlan = PLANNED.every((field) => before[field] === after[field]);
+  return {
+    pastSeasonEnd: seasonBegan(before, now) ?? 0,
+    eventSetAt: isSame ? before.eventSetAt : now,
+    ...(isSamePlan ? { planVersion: before.planVersion, planChangedAt: before.planChangedAt } : planChanged(before, now)),
+  };
+}
+
+/** What a plan is worked out from, and the name of the event that its calendar says. */
+const PLANNED = ['eventName', 'eventDay', 'eventDays', 'eventDayMetres', 'seasonWeeks', 'weekdayWalks', 'units'] as const;
+
+/** The plan's next version, for whatever changes it. Pure. */
+export function planChanged(
+  { planVersion }: Pick<GroupSettings, 'planVersion'>,
+  now: number,
+): Pick<GroupSettings, 'planVersion' | 'planChangedAt'> {
+  return { planVersion: planVersion + 1, planChangedAt: now };
 }

@@ -28,6 +28,8 @@ export function notePages(services: Services) {
       errorTitle: refused,
       narrow: true,
       notes: notes.map((note) => ({ ...note, first: firstWords(note.body), into: NOTE_FIELDS[note.goesInto] })),
+      saved: notes.find((note) => String(note.id) === line(request.query as Typed, 'saved')),
+      isDeleted: line(request.query as Typed, 'saved') === 'deleted',
       full: notes.length >= MOST_NOTES,
       ...formModel(form, faults),
     });
@@ -46,9 +48,9 @@ export function notePages(services: Services) {
     const read = readNote(request.body as Typed);
     const { note } = read;
     if (!note) return showList(request, reply, read.form, read.faults);
-    const added = db.write((tx) => addNote(tx, signedIn(request), note, now()));
-    if (!added) return showList(request, reply, read.form, { title: `You keep ${MOST_NOTES} notes already. Delete one first.` });
-    return reply.redirect(LIST, 303);
+    const id = db.write((tx) => addNote(tx, signedIn(request), note, now()));
+    if (id === null) return showList(request, reply, read.form, { title: `You keep ${MOST_NOTES} notes already. Delete one first.` });
+    return reply.redirect(`${LIST}?saved=${id}`, 303);
   }
 
   function one(request: FastifyRequest, reply: FastifyReply) {
@@ -73,13 +75,13 @@ export function notePages(services: Services) {
     if (line(typed, 'intent') === 'delete') {
       // Deleting twice is no mistake of anyone's.
       db.write((tx) => deleteNote(tx, personId, numberOf(request)));
-      return reply.redirect(LIST, 303);
+      return reply.redirect(`${LIST}?saved=deleted`, 303);
     }
     const before = found(request);
     const { form, note, faults } = readNote(typed);
     if (!note) return showOne(request, reply, before, form, faults);
     db.write((tx) => changeNote(tx, personId, before.id, note));
-    return reply.redirect(LIST, 303);
+    return reply.redirect(`${LIST}?saved=${before.id}`, 303);
   }
 
   function found(request: FastifyRequest): StandingNote {

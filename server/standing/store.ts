@@ -33,8 +33,8 @@ export function noteOf(q: Tx, personId: number, id: number): StandingNote | unde
   return Number.isSafeInteger(id) ? q.select(NOTE).from(standingNotes).where(own(personId, id)).get() : undefined;
 }
 
-/** Keeps a new note; false where there are as many as a leader may keep. The same note sent twice is kept once. */
-export function addNote(tx: Tx, personId: number, note: Omit<StandingNote, 'id'>, now: number): boolean {
+/** Keeps a new note, and gives its number; null where there are as many as a leader may keep. The same note sent twice is kept once. */
+export function addNote(tx: Tx, personId: number, note: Omit<StandingNote, 'id'>, now: number): number | null {
   const { title, body, goesInto } = note;
   const same = and(
     eq(standingNotes.personId, personId),
@@ -42,13 +42,12 @@ export function addNote(tx: Tx, personId: number, note: Omit<StandingNote, 'id'>
     eq(standingNotes.body, body),
     eq(standingNotes.goesInto, goesInto),
   );
-  if (tx.select({ id: standingNotes.id }).from(standingNotes).where(same).get()) return true;
+  const known = tx.select({ id: standingNotes.id }).from(standingNotes).where(same).get();
+  if (known) return known.id;
   const kept = tx.select({ all: count() }).from(standingNotes).where(eq(standingNotes.personId, personId)).get()?.all ?? 0;
-  if (kept >= MOST_NOTES) return false;
-  tx.insert(standingNotes)
-    .values({ personId, ...note, createdAt: now })
-    .run();
-  return true;
+  if (kept >= MOST_NOTES) return null;
+  const row = { personId, ...note, createdAt: now };
+  return tx.insert(standingNotes).values(row).returning({ id: standingNotes.id }).get().id;
 }
 
 /** Walks that have the note's text keep it as it was. */

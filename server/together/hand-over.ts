@@ -27,7 +27,7 @@ export function handOver(tx: Tx, context: OweContext, walk: WalkRow, { to, by, a
   if (!before || before.personId === to) return;
   replaceLeader(tx, walk.id, { personId: before.personId, stays: stays && before.approved }, to);
   const handed = changeWalk(tx, walk, factsOf(walk), { kind: 'handed over', by, now: context.now });
-  if (walk.state === 'posted') oweNewLeader(tx, context, walk.id, before.name);
+  if (walk.state === 'posted') oweNewLeader(tx, context, walk.id, before);
   writeDown(tx, { at: context.now, personId: by, action: 'gave a walk a new leader', subject: `walk:${walk.id}` });
   closeOthers(tx, context, handed, to);
   if (before.personId !== arranged) tellBefore(tx, context, handed, before, partsOf(tx, walk.id)[0]);

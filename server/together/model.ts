@@ -1,5 +1,6 @@
 import type { Tx } from '../db/open.js';
 import type { Sealer } from '../db/seal.js';
+import { isPostingOpen } from '../joining/renewal.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { finishTimes } from '../walks/finish.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -59,22 +60,32 @@ export function candidateGroups(
   walk: Pick<WalkRow, 'areaId' | 'month'>,
   chosen: string,
   by: number,
-  settings: GroupSettings,
+  { settings, now }: Omit<Ground, 'q'>,
 ) {
   const { name: month } = monthName(walk.month, settings.locale);
   const groups = new Map<string, { value: string; label: string; selected: boolean }[]>();
   for (const one of all) {
     if (one.personId === by || one.part === 'leader') continue;
     const label = `${one.areaId === walk.areaId ? one.areaName : 'Other areas'}: ${one.busy === 0 ? 'free that day' : 'out on another walk that day'}`;
-    const row = { value: String(one.personId), label: candidateWords(one, month, walk.areaId), selected: String(one.personId) === chosen };
+    const row = {
+      value: String(one.personId),
+      label: candidateWords(one, month, { here: walk.areaId, now }),
+      selected: String(one.personId) === chosen,
+    };
     groups.set(label, [...(groups.get(label) ?? []), row]);
   }
   return [...groups].map(([label, options]) => ({ label, options }));
 }
 
 /** "Otto Blume, East Fork (shares this walk; 2 walks in December)" */
-function candidateWords({ name, areaId, areaName, part, walks }: Candidate, month: string, here: number): string {
+function candidateWords(one: Candidate, month: string, { here, now }: { here: number; now: number }): string {
+  const { name, areaId, areaName, part, walks, hasLed } = one;
   const count = walks === 0 ? `no walk in ${month}` : `${walks} ${walks === 1 ? 'walk' : 'walks'} in ${month}`;
-  const words = [...(part === 'co-leader' ? ['shares this walk'] : []), count].join('; ');
+  const words = [
+    ...(part === 'co-leader' ? ['shares this walk'] : []),
+    ...(hasLed ? [] : ['new']),
+    count,
+    ...(isPostingOpen({ dueAt: one.agreementDueAt }, now) ? [] : ['agreement due']),
+  ].join('; ');
   return `${name}${areaId === here ? '' : `, ${areaName}`} (${words})`;
 }

@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { isPostingOpen } from '../joining/renewal.js';
 import type { Services } from '../services.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { placesTaken, walkById } from '../walks/store.js';
@@ -45,9 +46,12 @@ export function offerPages(services: Services) {
     const standing = offerStanding(offer, walk, found.approved, now());
     const parts = partsOf(db.q, walk.id);
     const isOpen = standing === 'open';
+    // Afterwards the link says what became of the question, and no more: a draft's place and route are not for whoever kept it.
+    const shown = isOpen || (standing === 'accepted' && parts.some(({ personId }) => personId === to.personId));
     const words = standingWords(statedAs(standing, found, parts));
     return page(request, refused ? reply.code(422) : reply, 'together/offer', {
-      title: `${words.heading}: ${walkTitle(walk, settings().units)}`,
+      title: shown ? `${words.heading}: ${walkTitle(walk, settings().units)}` : words.heading,
+      shown,
       heading: words.heading,
       sentence: words.sentence,
       walkTitle: walkTitle(walk, settings().units),
@@ -61,6 +65,7 @@ export function offerPages(services: Services) {
       by: by.name,
       to: to.name,
       note: offer.note,
+      agreementDue: isOpen && !isPostingOpen({ dueAt: found.agreementDueAt }, now()),
       meet: meetFrame(walk, settings()),
       parts: parts.map(({ name, part, approved }) => ({ name, part, gone: !approved })),
       taken: walk.postedAt === null ? null : placesTaken(db.q, walk.id),

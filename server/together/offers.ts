@@ -6,7 +6,7 @@ import { oweContext } from '../walks/save.js';
 import { walkById } from '../walks/store.js';
 import type { OfferKind } from './content.js';
 import { handOver } from './hand-over.js';
-import { named, oweAnswer, oweLeading, oweOffer, oweOfferEnded } from './owe.js';
+import { dropUnheard, named, oweAnswer, oweLeading, oweOffer, oweOfferEnded } from './owe.js';
 import { mayChangeLeaders, type OfferStanding, offerFault, offerStanding } from './rules.js';
 import { addCoLeader, addOffer, candidates, endOffer, type Offer, offerById, openOffersOn, partsOf } from './store.js';
 
@@ -23,7 +23,7 @@ export function makeOffer(services: Services, walkId: number, by: number, offer:
     const walk = walkById(tx, walkId);
     if (!walk || !mayChangeLeaders(walk, services.now())) return 'It is too late: the walk has begun, or is cancelled.';
     const fault = offerFault(
-      candidates(tx, walk).find((one) => one.personId === offer.toPersonId),
+      candidates(tx, walk, services.now()).find((one) => one.personId === offer.toPersonId),
       offer.kind,
       by,
     );
@@ -71,6 +71,8 @@ export function answerOffer(services: Services, offerId: number, answer: Answer)
 function keepAnswer(tx: Tx, context: OweContext, { open, walk, answer }: { open: Offer; walk: WalkRow; answer: Answer }): void {
   const state = answer.accept ? 'accepted' : 'declined';
   endOffer(tx, open.offer.id, { state, words: answer.words, now: context.now });
+  // Who answers on their own page need not be asked by mail any more.
+  dropUnheard(tx, open.offer.id);
   if (answer.accept) takePart(tx, context, open, walk);
   oweAnswer(tx, context, walk, { ...open, offer: { ...open.offer, state } }, answer.words);
 }

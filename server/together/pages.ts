@@ -48,6 +48,8 @@ export function togetherPages(services: Services) {
     const refused = Object.keys(faults).length > 0;
     const [leader, ...sharers] = partsOf(db.q, walk.id);
     const leaderless = leader?.approved !== true;
+    // Of a walk without a leader, whoever shares it can lead it at once: that button stands out, and no other.
+    const next = leaderless && person.coordinator ? sharers.find((one) => one.approved) : undefined;
     const kind = line(typed, 'kind') || (leaderless ? 'hand-over' : '');
     return page(request, refused ? reply.code(422) : reply, 'together/page', {
       title: `Leading together: ${walkTitle(walk, settings().units)}`,
@@ -59,12 +61,11 @@ export function togetherPages(services: Services) {
       walk: { id: walk.id },
       leader: leader && { ...leader, isSelf: leader.personId === person.id },
       leaderless,
-      staysLabel:
-        leader?.personId === person.id
-          ? 'If someone else leads it, I share it'
-          : `If someone else leads it, ${leader?.name ?? ''} shares it`,
+      staysLabel: leader?.personId === person.id ? 'I stay as co-leader' : `${leader?.name ?? ''} stays as co-leader`,
+      hasNext: next !== undefined,
       sharers: sharers.map((one) => ({
         ...one,
+        isNext: one === next,
         isSelf: one.personId === person.id,
         mayRemove: mayAsk && one.personId !== person.id,
         mayLead: person.coordinator && one.approved,
@@ -73,7 +74,9 @@ export function togetherPages(services: Services) {
       mayAsk,
       done: DONE[line(request.query as Typed, 'done')],
       form: { note: line(typed, 'note'), stays: ticked(typed, 'stays'), share: kind === 'co-leader', handOver: kind === 'hand-over' },
-      groups: mayAsk ? candidateGroups(candidates(db.q, walk), walk, line(typed, 'person'), person.id, settings()) : [],
+      groups: mayAsk
+        ? candidateGroups(candidates(db.q, walk, now()), walk, line(typed, 'person'), person.id, { settings: settings(), now: now() })
+        : [],
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });
@@ -99,7 +102,7 @@ export function togetherPages(services: Services) {
 
   function ask(request: FastifyRequest, reply: FastifyReply, asked: { walk: WalkRow; person: Person; typed: Typed }) {
     const { walk, person, typed } = asked;
-    const read = readOffer(typed, candidates(db.q, walk), person.id);
+    const read = readOffer(typed, candidates(db.q, walk, now()), person.id);
     if ('faults' in read) return answer(request, reply, typed, read.faults);
     const refused = makeOffer(services, walk.id, person.id, read.form);
     if (refused) return answer(request, reply, typed, { person: refused.fault });

@@ -43,6 +43,10 @@ export interface Candidate {
   walks: number;
   /** Other walks they lead or share on the walk's day. */
   busy: number;
+  /** 1 where a walk that they led has set off, else 0. */
+  hasLed: number;
+  /** When their leader's agreement is due, ms: from then on they may post no new walk, and may take on one that is posted. */
+  agreementDueAt: number;
 }
 
 /** Why a leader can't be asked for a part, a sentence; null where they can. Pure. @param by who asks */

@@ -23,6 +23,8 @@ interface Words {
 /** The heading and the sentence of an offer's page: what is the case now. Pure. */
 export function standingWords({ standing, lead, part, by, leader }: Standing): Words {
   const leads = part !== null && standing !== 'stood down';
+  // Where whoever asked leads it, nothing has changed by it.
+  const stays = leader !== null && leader === by ? `${leader} still leads it.` : null;
   const now = leader === null ? 'You lead this walk now.' : `${leader} leads this walk now.`;
   switch (standing) {
     case 'open':
@@ -38,9 +40,9 @@ export function standingWords({ standing, lead, part, by, leader }: Standing): W
         leads,
       };
     case 'withdrawn':
-      return { heading: 'You are not asked any more', sentence: `${by} has taken the question back. ${now}`, leads };
+      return { heading: 'You are not asked any more', sentence: `${by} has taken the question back. ${stays ?? now}`, leads };
     case 'declined':
-      return { heading: 'You said no thanks', sentence: `${by} hears of it by mail. ${now}`, leads };
+      return { heading: 'You said no thanks', sentence: `${by} hears of it by mail. ${stays ?? now}`, leads };
     case 'closed':
       return { heading: lead && leader !== null ? `${leader} leads it now` : 'You are not asked any more', sentence: now, leads };
     case 'accepted':

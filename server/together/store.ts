@@ -4,14 +4,18 @@ import type { Tx } from '../db/open.js';
 import { leaders, people, walkLeaders, walkOffers, walks } from '../db/schema/index.js';
 import { hashed, type Sealer } from '../db/seal.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { NAMED_WALK } from '../walks/named.js';
 import { offerTokenHash } from './link.js';
 import type { Candidate, OfferRow } from './rules.js';
 
-/** Approved leaders: those of the walk's area first, then those who are free that day, then those with the fewest walks that month. */
-export function candidates(q: Tx, walk: Pick<WalkRow, 'id' | 'areaId' | 'month' | 'wallDate'>): Candidate[] {
+/** Approved leaders, with whether each has led a walk that set off: those of the walk's area first, then those who are free that day, then those with the fewest walks that month. */
+export function candidates(q: Tx, walk: Pick<WalkRow, 'id' | 'areaId' | 'month' | 'wallDate'>, now: number): Candidate[] {
   // CROSS JOIN keeps the order: from the month's walks to who leads them.
   return q.all<Candidate>(sql`
-    SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy
+    SELECT p.id AS personId, p.name, a.id AS areaId, a.name AS areaName, own.part, coalesce(c.walks, 0) AS walks, coalesce(c.busy, 0) AS busy,
+      s.agreement_due_at AS agreementDueAt,
+      EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id
+        WHERE l.person_id = p.id AND l.part = 'leader' AND w.state IN ('posted', 'closed') AND w.set_off_at <= ${now}) AS hasLed
     FROM leaders s
       JOIN people p ON p.id = s.person_id
       JOIN areas a ON a.id = s.area_id
@@ -56,6 +60,8 @@ function offers(q: Tx) {
       to: { personId: asked.id, name: asked.name, email: asked.email },
       by: { personId: asking.id, name: asking.name, email: asking.email },
       approved: sql<number>`${leaders.state} = 'approved' AND ${asked.disabledAt} IS NULL`.mapWith(Boolean),
+      /** When the leader's agreement of who was asked is due, ms. */
+      agreementDueAt: leaders.agreementDueAt,
     })
     .from(walkOffers)
     .innerJoin(asked, eq(asked.id, walkOffers.toPersonId))
@@ -182,12 +188,7 @@ function begun(now: number) {
 export function offersAbout(q: Tx, personId: number) {
   return q
     .select({
-      walkId: walks.id,
-      gatherAt: walks.gatherAt,
-      zone: walks.zone,
-      distanceMetres: walks.distanceMetres,
-      routeName: walks.routeName,
-      locality: walks.locality,
+      ...NAMED_WALK,
       kind: walkOffers.kind,
       toThem: sql<number>`${walkOffers.toPersonId} = ${personId}`.mapWith(Boolean),
       note: walkOffers.note,

@@ -9,7 +9,7 @@ export function ownClash(walk: Checked): Found[] {
     {
       key: 'ownclash',
       kind: 'think',
-      title: `The same leader is out then with ${listed(others.map((other) => named(other, walk)))}`,
+      title: `Its leader is out then with ${listed(others.map((other) => named(other, walk)))}`,
       why: 'Nobody can lead two walks at once: one group would stand there without a leader.',
       mends: 'Change the date or the hours, or ask someone else to lead one of them.',
       href: 'date',

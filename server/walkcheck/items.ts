@@ -8,6 +8,7 @@ export type CheckField =
   | 'date'
   | 'gather'
   | 'setOff'
+  | 'meetingPoint'
   | 'landmark'
   | 'lat'
   | 'gpx'

@@ -16,7 +16,7 @@ import { line, type Typed, ticked } from '../web/forms.js';
 import { aside } from './asides.js';
 import { checkOf, nearOf } from './checked.js';
 import type { WalkFacts } from './facts.js';
-import { readWalk } from './form.js';
+import { readWalk, type WalkFormFacts } from './form.js';
 import { typedFrom } from './form-page.js';
 import { editable, editorOf, led, signedIn } from './led-request.js';
 import type { WalkRow } from './ledby.js';
@@ -62,8 +62,8 @@ export function walkEditing(services: Services, reader: RouteReader) {
   }
 
   /** Reads what was posted, and looks it over. */
-  function readPosted(posted: PostedForm, about: { intent: 'draft' | 'post'; before: WalkFacts | null; of: Whose }) {
-    const { intent, before, of } = about;
+  function readPosted(posted: PostedForm, about: About) {
+    const { intent, before, of, postedSetOffAt = null } = about;
     const confirmed = of.walkId === null ? 0 : placesTaken(db.q, of.walkId).confirmed;
     const minorsSignedUp = of.walkId === null ? 0 : minorsOn(db.q, of.walkId, before?.date ?? '');
     const today = wallOf(now(), homeZone(services)).date;
@@ -74,6 +74,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
       today,
       intent,
       before,
+      postedSetOffAt,
       confirmed,
       minorsSignedUp,
       route: posted.route,
@@ -122,7 +123,8 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const base = (Number.isSafeInteger(opened) ? factsAt(db.q, walk.id, opened) : undefined) ?? factsOf(walk);
     const posts = walk.state === 'draft' && named === 'post' && mayPostDraft(db.q, walk.id, now());
     const intent = walk.state === 'draft' && !posts ? 'draft' : 'post';
-    const read = readPosted(posted, { intent, before: base, of: whose(walk, signedIn(request)) });
+    const postedSetOffAt = walk.state === 'posted' ? walk.setOffAt : null;
+    const read = readPosted(posted, { intent, before: base, of: whose(walk, signedIn(request)), postedSetOffAt });
     const about = { ...aboutEdit(walk), route: posted.route };
     if (Number.isNaN(opened)) return showForm(request, reply, typed, { ...about, faults: { version: UNDATED } });
     const changed = aside(named, typed, posted.route, settings().units);
@@ -171,6 +173,11 @@ export function walkEditing(services: Services, reader: RouteReader) {
  */
 function showsCheck({ typed }: PostedForm): boolean {
   return ticked(typed, 'walkCheck');
+}
+
+/** What a posted form is read for. */
+interface About extends Pick<WalkFormFacts, 'intent' | 'before'>, Partial<Pick<WalkFormFacts, 'postedSetOffAt'>> {
+  of: Whose;
 }
 
 type Read = { faults: Record<string, string>; offsets: { value: string; at: number }[]; check?: CheckItem[] } | { check: CheckItem[] };

@@ -1,4 +1,8 @@
 import { toMetres, type Units } from '../calc/measure.js';
+import type { SeasonPlan } from '../calc/plan.js';
+import { planWeekOf } from '../calc/plan-slots.js';
+import { type Band, bandsOf } from '../plan/fits.js';
+import type { GroupSettings } from '../settings/rules.js';
 import { type Faults, isDate, line, several, type Typed } from '../web/forms.js';
 import { SURFACES } from './facts.js';
 
@@ -25,14 +29,27 @@ export interface WalkFilter {
   days: number[];
   surface: string | null;
   stepFree: boolean;
+  /** Days and lengths that suit the asked week of the season plan; null where none was asked for. */
+  bands: Band[] | null;
+}
+
+/** What a filter is read against. */
+export interface FilterGround {
+  settings: GroupSettings;
+  areaSlugs: string[];
+  plan: SeasonPlan | null;
+  /** YYYY-MM-DD */
+  today: string;
 }
 
 /**
- * Reads the timetable's query: `area, from, to, min, max, day, surface, stepfree`; lengths in the group's unit. `isSwapped`: the shorter
+ * Reads the timetable's query: `area, from, to, min, max, day, surface, stepfree, week` (of the season plan: its number, or `this`); lengths in the group's unit. `isSwapped`: the shorter
  * length stood where the longer belongs, and they changed places.
  */
-export function readFilter(query: Typed, units: Units, areaSlugs: string[]): { filter: WalkFilter; faults: Faults; isSwapped: boolean } {
+export function readFilter(query: Typed, ground: FilterGround): { filter: WalkFilter; faults: Faults; isSwapped: boolean } {
   const faults: Faults = {};
+  const { areaSlugs } = ground;
+  const { units } = ground.settings;
   const area = line(query, 'area');
   if (area !== '' && !areaSlugs.includes(area)) faults.area = 'There is no such area; walks of all areas are shown.';
   const surface = line(query, 'surface');
@@ -50,10 +67,21 @@ export function readFilter(query: Typed, units: Units, areaSlugs: string[]): { f
       days: [...new Set(days)],
       surface: (SURFACES as readonly string[]).includes(surface) ? surface : null,
       stepFree: line(query, 'stepfree') !== '',
+      bands: readBands(query, ground, faults),
     },
     faults,
     isSwapped,
   };
+}
+
+function readBands(query: Typed, { plan, settings, today }: FilterGround, faults: Faults): Band[] | null {
+  const asked = line(query, 'week');
+  if (asked === '') return null;
+  const here = plan && asked === 'this' ? planWeekOf(plan, today) : null;
+  const week = here !== null && typeof here === 'object' ? here : plan?.weeks.find(({ number }) => String(number) === asked);
+  if (plan && week) return bandsOf(week, plan, settings);
+  faults.week = 'The season plan has no such week, so walks of all lengths are shown.';
+  return null;
 }
 
 function readDay(query: Typed, field: string, faults: Faults): string | null {

@@ -76,6 +76,11 @@ function checkOrder(
   const { before } = given;
   const sameTime = before?.date === wall.date && before.gatherAt === gatherAt && before.setOffAt === setOffAt;
   if (sameTime) return;
+  if (given.postedSetOffAt !== null && given.postedSetOffAt <= given.now) {
+    // Whoever walked, and what was promised of that month, stays with the date.
+    faults.date = 'This walk has set off. Copy it to another date instead.';
+    return;
+  }
   if (gatherAt <= given.now) faults.date = 'That is in the past. Check the date and the time.';
   if (gatherAt > given.now + MOST_AHEAD_MS) faults.date = 'That is more than a year ahead. Check the year.';
 }

@@ -3,6 +3,7 @@ import { type Faults, figure, isDate, line, lines, several, type Typed, ticked }
 import { SURFACES, type WalkFacts } from './facts.js';
 import { readStops, type WayFacts } from './form-stops.js';
 import { readTime } from './form-time.js';
+import { missingToPost } from './to-post.js';
 
 /** Less than this is a slip, not a walk. */
 const LEAST_METRES = 100;
@@ -19,6 +20,8 @@ export interface WalkFormFacts {
   intent: 'draft' | 'post';
   /** The facts before an edit: a walk whose time is untouched may lie in the past. */
   before: WalkFacts | null;
+  /** When the posted walk that is edited sets off, ms; null for a new walk, and for a draft. */
+  postedSetOffAt: number | null;
   /** Places already confirmed: capacity can't go below. */
   confirmed: number;
   /** Under-18s signed up already, confirmed or waiting: the walk goes on taking them. */
@@ -63,12 +66,13 @@ function readTexts(typed: Typed, given: WalkFormFacts, faults: Faults) {
       faults[field] = `Keep this under ${most.toLocaleString('en')} characters; it has ${value.length.toLocaleString('en')}.`;
     return value;
   };
-  const posting = given.intent === 'post';
+  const place = { meetingPoint: line(typed, 'meetingPoint'), landmark: line(typed, 'landmark') };
+  const toPost = given.intent === 'post' ? missingToPost(place) : {};
   return {
     routeName: text('routeName', 80, 'Give the route a name, such as "Quarry Lakes loop".'),
     locality: text('locality', 60, 'Say the nearest place people know.'),
-    meetingPoint: text('meetingPoint', 120, posting ? 'Say where people gather.' : null),
-    landmark: text('landmark', 200, posting ? 'Name something exact to stand beside: "the green ticket machine".' : null),
+    meetingPoint: text('meetingPoint', 120, toPost.meetingPoint ?? null),
+    landmark: text('landmark', 200, toPost.landmark ?? null),
     theme: text('theme', 100, null),
     directions: text('directions', TEXT_LIMITS.directions, null, lines),
     description: text('description', TEXT_LIMITS.description, null, lines),

@@ -32,7 +32,9 @@ export function previewPage(services: Services) {
     series: ForLater | null = null,
   ) {
     const { changed, preview, mustTell, mayTell } = previewEdit(services, walk, facts);
-    const later = series?.later ? laterModel(series.later, settings(), series.isNew === true) : null;
+    const tells = mustTell && preview.told.length > 0;
+    const toldFirst = tells ? preview.told.map((row) => row.email) : [];
+    const later = series?.later ? laterModel(series.later, settings(), { isNew: series.isNew === true, toldFirst }) : null;
     const holdMs = holdFor(walk, facts, now(), holdOf(services.config, settings()));
     return page(request, reply, 'lead/preview', {
       title: `Before you save the ${walkTitle(facts, settings().units)}`,
@@ -46,7 +48,7 @@ export function previewPage(services: Services) {
       mustTell,
       nobody: preview.signedUp === 0,
       silent: mustTell && preview.signedUp > 0 && preview.told.length === 0,
-      tells: mustTell && preview.told.length > 0,
+      tells,
       pointStays: walk.lat !== null && changed.includes('meetingPoint') && !changed.includes('lat') && !changed.includes('lon'),
       mayTell,
       mayAsk: (mayTell && preview.signedUp > 0) || later?.mayTell === true,

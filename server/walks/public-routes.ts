@@ -5,6 +5,8 @@ import { areaSlugs } from '../areas/store.js';
 import { wallOf } from '../calc/zone.js';
 import { gpxOf } from '../gpx/store.js';
 import { calendarFile } from '../notices/calendar.js';
+import { planStrip, suitsThisWeek, weekOptions } from '../plan/on-walks.js';
+import { planInForce } from '../plan/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { may } from '../web/access.js';
@@ -41,14 +43,15 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
   }
 
   function filterOf(request: FastifyRequest) {
-    return readFilter(request.query as Typed, settings().units, areaSlugs(db.q));
+    const plan = planInForce(db.q, settings());
+    const today = wallOf(now(), homeZone(services)).date;
+    return { plan, today, ...readFilter(request.query as Typed, { settings: settings(), areaSlugs: areaSlugs(db.q), plan, today }) };
   }
 
   function timetablePage(request: FastifyRequest, reply: FastifyReply) {
     return keptPage(request, reply, 'walks/timetable', () => {
-      const { filter, faults, isSwapped } = filterOf(request);
+      const { filter, faults, isSwapped, plan, today } = filterOf(request);
       const query = request.query as Typed;
-      const today = wallOf(now(), homeZone(services)).date;
       // The form offers today: asked for, it means from now on, not this morning's walks again.
       const rows = timetable(db.q, filter.from === today ? { ...filter, from: null } : filter, now(), MOST_ROWS + 1);
       const lengths = [line(query, 'min'), line(query, 'max')];
@@ -57,7 +60,9 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
       const chosen = (name: string, value: string) => line(query, name) === value;
       return {
         title: 'Walks',
-        days: timetableDays(shown, settings(), now()),
+        days: timetableDays(shown, settings(), now(), (row) => suitsThisWeek(plan, today, row, settings())),
+        planStrip: planStrip(plan, today, settings()),
+        planWeeks: weekOptions(plan, today, settings(), line(query, 'week')),
         units: settings().units === 'mi' ? 'miles' : 'km',
         filtered: Object.keys(query).length > 0,
         faults: Object.values(faults),
@@ -68,7 +73,7 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
           max,
           stepfree: line(query, 'stepfree') !== '',
         },
-        moreFilters: ['min', 'max', 'to', 'day', 'surface', 'stepfree'].some((name) => line(query, name) !== ''),
+        moreFilters: ['min', 'max', 'to', 'day', 'surface', 'stepfree', 'week'].some((name) => line(query, name) !== ''),
         areas: areaChoices(chosen),
         daysOfWeek: Object.keys(DAYS).map((day) => ({ value: day, label: DAY_LABELS[day], selected: chosen('day', day) })),
         surfaces: SURFACES.map((surface) => ({ value: surface, label: surface, selected: chosen('surface', surface) })),
@@ -132,8 +137,8 @@ export function publicWalkRoutes(app: FastifyInstance, services: Services): void
 
   function json(request: FastifyRequest, reply: FastifyReply) {
     const text = kept.get(request.url, () => {
-      const { filter } = filterOf(request);
-      return JSON.stringify(walksJson(timetable(db.q, filter, now(), MOST_IN_FEED), services));
+      const { filter, plan } = filterOf(request);
+      return JSON.stringify(walksJson(timetable(db.q, filter, now(), MOST_IN_FEED), plan, services));
     });
     return reply.type('application/json; charset=utf-8').send(text);
   }

@@ -7,6 +7,7 @@ import { changedFacts, mayTell, mustTell } from './edit.js';
 import type { WalkFacts } from './facts.js';
 import type { WalkRow } from './ledby.js';
 import { addWalk, changeWalk, factsOf, lastAdded, walkById } from './store.js';
+import { assertMayBePosted } from './to-post.js';
 
 /** What the notices need to know of the moment. */
 export function oweContext(services: Services) {
@@ -33,6 +34,7 @@ export function makeWalk(
   facts: WalkFacts,
   made: { leaderId: number; state: 'draft' | 'posted'; seriesId?: number },
 ): number {
+  if (made.state === 'posted') assertMayBePosted(facts);
   const uid = `${services.secret().slice(0, 22)}@${new URL(services.config.baseUrl).hostname}`;
   return addWalk(tx, facts, { ...made, uid, now: services.now() });
 }
@@ -71,6 +73,7 @@ export function applyEdit(
 ): void {
   const changed = changedFacts(factsOf(walk), edit.facts);
   if (changed.length === 0 && !edit.post) return;
+  if (walk.state === 'posted' || edit.post) assertMayBePosted(edit.facts);
   const now = services.now();
   changeWalk(tx, walk, edit.facts, {
     kind: edit.post ? 'posted' : 'edited',

@@ -3,7 +3,7 @@ import { allAreas } from '../areas/store.js';
 import { routeById, type StoredRoute } from '../gpx/store.js';
 import { differences } from '../notices/difference.js';
 import { isForLater } from '../repeats/scope.js';
-import { laterDates } from '../repeats/series-model.js';
+import { seriesLines } from '../repeats/series-model.js';
 import type { Services } from '../services.js';
 import { notesOf } from '../standing/store.js';
 import { noteTicks } from '../standing/ticks.js';
@@ -91,7 +91,7 @@ export function formPage(services: Services) {
       walkId: walk.id,
       version: walk.version,
       isDraft: walk.state === 'draft',
-      laterDates: laterDates(db.q, walk, now(), settings()),
+      ...seriesLines(db.q, walk, now(), settings()),
     };
   }
 

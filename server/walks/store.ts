@@ -171,12 +171,15 @@ export function placesTaken(q: Tx, walkId: number): { confirmed: number; waiting
   return { confirmed: of('confirmed'), waiting: of('waiting') };
 }
 
-/** Walks a person leads or shares, from some months back on, soonest first. */
+/** Walks a person leads or shares, with who leads each, from some months back on, soonest first. */
 export function walksLedBy(q: Tx, personId: number, month: string) {
   return q
     .select({
       walk: walks,
       part: walkLeaders.part,
+      leader: sql<
+        string | null
+      >`(SELECT p.name FROM walk_leaders l JOIN people p ON p.id = l.person_id WHERE l.walk_id = walks.id AND l.part = 'leader')`,
       confirmed: sql<number>`coalesce((SELECT sum(party_size) FROM sign_ups s WHERE s.walk_id = walks.id AND s.state = 'confirmed'), 0)`,
       waiting: sql<number>`coalesce((SELECT sum(party_size) FROM sign_ups s WHERE s.walk_id = walks.id AND s.state = 'waiting'), 0)`,
     })

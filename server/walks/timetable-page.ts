@@ -23,13 +23,20 @@ export interface TimetableEntry {
   unit: string;
   route: string;
   detail: string;
+  /** It suits the season plan's walks of this week. */
+  suits: boolean;
   flag: { kind: 'caution' | 'danger'; text: string } | null;
   left: number;
   waiting: number;
 }
 
 /** Rows grouped by the day the leader meant, in the order of the day. */
-export function timetableDays(rows: TimetableRow[], settings: GroupSettings, now: number): TimetableDay[] {
+export function timetableDays(
+  rows: TimetableRow[],
+  settings: GroupSettings,
+  now: number,
+  suits: (row: TimetableRow) => boolean = () => false,
+): TimetableDay[] {
   const ordered = [...rows].sort((a, b) => (a.wallDate === b.wallDate ? a.gatherAt - b.gatherAt : a.wallDate < b.wallDate ? -1 : 1));
   const days: TimetableDay[] = [];
   for (const row of ordered) {
@@ -39,12 +46,12 @@ export function timetableDays(rows: TimetableRow[], settings: GroupSettings, now
       day = { date: row.wallDate, heading: shownDate(row.gatherAt, row.zone, settings, now), away: away(row, now), walks: [] };
       days.push(day);
     }
-    day.walks.push(entry(row, gather, settings));
+    day.walks.push({ ...entry(row, gather, settings), suits: row.state === 'posted' && suits(row) });
   }
   return days;
 }
 
-function entry(row: TimetableRow, gather: When, settings: GroupSettings): TimetableEntry {
+function entry(row: TimetableRow, gather: When, settings: GroupSettings): Omit<TimetableEntry, 'suits'> {
   const surfaces = JSON.parse(row.surfaces) as string[];
   const climb = row.ascentMetres > 0 ? `${climbFigure(row.ascentMetres, settings.units, settings.locale)} of climb` : '';
   return {

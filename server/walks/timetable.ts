@@ -1,5 +1,6 @@
 import { type SQL, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
+import type { Band } from '../plan/fits.js';
 import type { WalkFilter } from './filter.js';
 import type { Stop } from './stops.js';
 
@@ -95,5 +96,17 @@ function conditions(filter: WalkFilter, now: number): SQL[] {
   if (filter.days.length > 0) all.push(sql`CAST(strftime('%w', w.wall_date) AS INTEGER) IN ${filter.days}`);
   if (filter.surface !== null) all.push(sql`EXISTS (SELECT 1 FROM json_each(w.surfaces) WHERE value = ${filter.surface})`);
   if (filter.stepFree) all.push(sql`w.step_free = 1`);
+  if (filter.bands) all.push(...withinBands(filter.bands));
   return all;
+}
+
+/** Of one of these days and lengths; of none, where the week has no walks. The gathering instant bounds the search. */
+function withinBands(bands: Band[]): SQL[] {
+  if (bands.length === 0) return [sql`0`];
+  const last = Math.max(...bands.map(({ to }) => Date.parse(to)));
+  const each = bands.map(
+    ({ from, to, leastMetres, mostMetres }) =>
+      sql`(w.wall_date BETWEEN ${from} AND ${to} AND w.distance_metres BETWEEN ${leastMetres} AND ${mostMetres})`,
+  );
+  return [sql`w.gather_at <= ${last + 24 * HOUR_MS + FURTHEST_ZONE_MS}`, sql`(${sql.join(each, sql` OR `)})`];
 }

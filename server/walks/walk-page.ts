@@ -1,5 +1,7 @@
 import { climbFigure, climbFromMetres, climbUnit, fromMetres, lengthWords, paceFigure } from '../calc/measure.js';
 import type { Tx } from '../db/open.js';
+import { suitsWords } from '../plan/on-walks.js';
+import { planInForce } from '../plan/store.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { weatherModel } from '../weather/model.js';
@@ -117,6 +119,7 @@ export function walkPage(q: Tx, walk: WalkRow, around: Around, services: Service
     explained: way.explained,
     weather: weatherModel(q, walk, settings, area.emergencyNumber),
     suits: suits(walk),
+    suitsPlan: walk.state === 'cancelled' ? null : suitsWords(planInForce(q, settings), walk, settings),
     walk: { id: walk.id, theme: walk.theme, moved: walk.moved, capacity: walk.capacity },
     cancelled: walk.state === 'cancelled' ? walk.cancelReason : null,
     past: walk.state === 'closed' || (walk.state === 'posted' && past),

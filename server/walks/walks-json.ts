@@ -1,10 +1,12 @@
+import type { SeasonPlan } from '../calc/plan.js';
+import { suitsFields } from '../plan/on-walks.js';
 import type { Services } from '../services.js';
 import { finishTimes } from './finish.js';
 import { type TimetableRow, withStops } from './timetable.js';
 import { walkTitle } from './title.js';
 
 /** The coming walks for other programs. Instants are ISO 8601 UTC, lengths metres; nobody's name or number is in it. */
-export function walksJson(rows: TimetableRow[], services: Services) {
+export function walksJson(rows: TimetableRow[], plan: SeasonPlan | null, services: Services) {
   const settings = services.settings();
   return {
     group: settings.groupName,
@@ -30,6 +32,7 @@ export function walksJson(rows: TimetableRow[], services: Services) {
       capacity: row.capacity,
       placesLeft: Math.max(0, row.capacity - row.confirmed),
       waiting: row.waiting,
+      ...suitsFields(plan, row, settings),
       ...(row.cancelReason === null ? {} : { cancelled: row.cancelReason }),
     })),
   };

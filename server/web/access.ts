@@ -1,4 +1,5 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { formerLeaderWords } from '../commitment/former.js';
 import type { Services } from '../services.js';
 import { isInstalled } from '../settings/store.js';
 import { type LedWalk, ledWalk } from '../walks/ledby.js';
@@ -71,10 +72,13 @@ function check(access: Access, request: FastifyRequest, services: Services): str
   if (!person) return `/sign-in${request.method === 'GET' ? `?next=${encodeURIComponent(request.url)}` : ''}`;
   if (access === 'coordinator' && !person.coordinator) throw Problem.forbidden('This page is for coordinators.');
   if (access === 'leader' && !person.leader)
-    throw Problem.forbidden('This page is for walk leaders.', [
-      { href: '/lead/join', label: 'How to become one' },
-      { href: '/', label: 'See the coming walks' },
-    ]);
+    throw Problem.forbidden(
+      `This page is for walk leaders. ${formerLeaderWords(services.db.q, person.id, services.settings().locale)}`.trim(),
+      [
+        { href: '/lead/join', label: 'How to become one' },
+        { href: '/', label: 'See the coming walks' },
+      ],
+    );
   if (access === 'walkLeader') request.led = ledWalk(services.db.q, Number((request.params as { walk?: string }).walk), person);
   return null;
 }

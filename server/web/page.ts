@@ -59,6 +59,7 @@ const COORDINATE_MENU = [
   { href: '/coordinate', label: 'Coverage' },
   { href: '/coordinate/leaders', label: 'Leaders' },
   { href: '/coordinate/areas', label: 'Areas' },
+  { href: '/coordinate/season', label: 'Season' },
   { href: '/coordinate/texts', label: 'Texts' },
   { href: '/coordinate/quiz', label: 'Quiz' },
   { href: '/coordinate/walkers', label: 'Walkers' },

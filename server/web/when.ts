@@ -107,6 +107,11 @@ function makeWhen(at: number, zone: string, { locale, clock }: Pick<GroupSetting
   };
 }
 
+/** An instant (ms) as programs read it, in UTC; null where there is none. */
+export function iso(at: number | null): string | null {
+  return at === null ? null : new Date(at).toISOString();
+}
+
 /** "Sat, Nov 28, 2026, 8:45 AM EST": for mails, titles and running text. */
 export function fullWhen(at: number, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
   const shown = when(at, zone, settings);
@@ -142,4 +147,11 @@ function middleOf(month: string): number {
 /** "May 17" or "17 May" for a date YYYY-MM-DD, where its year is known from what stands around it. */
 export function monthDay(date: string, locale: string): string {
   return format(locale, 'UTC', 'monthDay', 24).format(Date.parse(`${date}T00:00:00Z`));
+}
+
+/** "Nov 23 – 29" or "23–29 Nov" for two dates YYYY-MM-DD whose years are known from what stands around them. */
+export function dayRange(from: string, to: string, locale: string): string {
+  // Over New Year the format would say both years.
+  if (from.slice(0, 4) !== to.slice(0, 4)) return `${monthDay(from, locale)} – ${monthDay(to, locale)}`;
+  return format(locale, 'UTC', 'monthDay', 24).formatRange(Date.parse(from), Date.parse(to));
 }

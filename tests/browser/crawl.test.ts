@@ -18,6 +18,7 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/walks/:n/sign-up',
     '/areas',
     '/areas/:name',
+    '/plan',
     '/sign-in',
     '/rules',
     '/waiver',
@@ -47,6 +48,8 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/coordinate/areas/:name',
     '/coordinate/mail',
     '/coordinate/mail/:n',
+    '/coordinate/season',
+    '/coordinate/season/:day',
     '/coordinate/texts',
     '/coordinate/texts/waiver',
     '/coordinate/texts/waiver/:n',
@@ -70,6 +73,7 @@ function pattern(path: string): string {
   return path
     .replace(/\?.*$/, '')
     .replace(/^\/(sign-ups|sign-in)\/[^/]+/, '/$1/:token')
+    .replace(/\/\d{4}-\d\d-\d\d$/, '/:day')
     .replace(/\/\d+/g, '/:n')
     .replace(/^\/handbook\/[^/]+/, '/handbook/:page')
     .replace(/^(\/coordinate)?\/areas\/[^/]+/, '$1/areas/:name');
@@ -97,7 +101,7 @@ async function crawl(visitor: Visitor, script: boolean): Promise<Found> {
   for (let path = queue.shift(); path !== undefined; path = queue.shift()) {
     const kind = pattern(path);
     const times = seen.get(kind) ?? 0;
-    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom|gpx)|^\/me\/waivers\//.test(path)) continue;
+    if (visited.has(path) || times >= EACH_PATTERN || /\.(ics|json|atom|gpx|csv)|^\/me\/waivers\//.test(path)) continue;
     visited.add(path);
     seen.set(kind, times + 1);
     const answer = await page.goto(path);

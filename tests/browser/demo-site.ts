@@ -16,7 +16,8 @@ import { startSession } from '../../server/people/sessions.js';
 import type { Services } from '../../server/services.js';
 import { chromiumPath } from '../support/chromium.js';
 
-export type Visitor = 'nobody' | 'walker' | 'leader' | 'coordinator';
+/** One of the demo's people, or someone else of the region by their address. */
+export type Visitor = 'nobody' | 'walker' | 'leader' | 'coordinator' | `${string}@${string}`;
 
 export interface DemoSite {
   url: string;
@@ -79,7 +80,7 @@ const ARGS = [
 ];
 
 function session(services: Services, visitor: Visitor): string {
-  const email = DEMO_PEOPLE.find((person) => person.email.startsWith(visitor))?.email ?? '';
+  const email = visitor.includes('@') ? visitor : (DEMO_PEOPLE.find((person) => person.email.startsWith(visitor))?.email ?? '');
   return services.db.write((tx) => {
     const known = tx.query.people.findFirst({ where: (person, { eq }) => eq(person.email, email) }).sync();
     const id =

@@ -5,6 +5,7 @@ import type { Page } from 'playwright-core';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ROOT } from '../../server/config.js';
 import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
+import { fromApplyingToPosting } from './leading.js';
 
 const KEPT = join(ROOT, 'tests/browser/pictures');
 const LOOSE = join(ROOT, 'tests/browser/out');
@@ -122,6 +123,13 @@ async function openedContacts(page: Page, demo: DemoSite): Promise<void> {
   await page.locator('button.do').click();
 }
 
+/** A series looked over before it is made. */
+async function seriesDates(page: Page, demo: DemoSite): Promise<void> {
+  await page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/repeat`);
+  await page.fill('#count', '6');
+  await page.locator('button.do').click();
+}
+
 async function changedWaiver(page: Page): Promise<void> {
   await page.goto('/coordinate/texts/waiver');
   const text = await page.inputValue('#body');
@@ -159,6 +167,11 @@ const SHOTS: Shot[] = [
   { name: 'lead-walk-open', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'today')}`) },
   { name: 'contacts', visitor: 'leader', go: openedContacts },
   { name: 'waivers-on-paper', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/waivers`) },
+  { name: 'lead-good-month', visitor: 'leader', go: (page) => page.goto('/lead') },
+  { name: 'lead-short-month', visitor: 'otis.marchbanks@waymeet.example', go: (page) => page.goto('/lead') },
+  { name: 'leaders', visitor: 'coordinator', go: (page) => page.goto('/coordinate/leaders') },
+  { name: 'together', visitor: 'leader', go: (page, demo) => page.goto(`/lead/walks/${leadersWalk(demo, 'family')}/together`) },
+  { name: 'series', visitor: 'leader', go: seriesDates },
   { name: 'me', visitor: 'walker', go: (page) => page.goto('/me') },
   { name: 'privacy', visitor: 'nobody', go: (page) => page.goto('/privacy') },
   { name: 'texts', visitor: 'coordinator', go: changedWaiver },
@@ -180,11 +193,37 @@ async function take(demo: DemoSite, shot: Shot, folder: string, widths: number[]
   }
 }
 
+/** Someone's whole way to leading, a picture a step: one person a width, without script. */
+async function takeLeading(demo: DemoSite, folder: string): Promise<void> {
+  for (const [name, width] of [
+    ['Ines Calloway', 390],
+    ['Odile Farrow', 1280],
+  ] as const) {
+    const options = { viewport: { width, height: 900 }, javaScriptEnabled: false };
+    let steps = 0;
+    const seen = async (step: string, page: Page) => {
+      steps += 1;
+      const path = join(folder, `leading-${String(steps).padStart(2, '0')}-${step.replaceAll(' ', '-')}-${width}-light.png`);
+      await page.screenshot({ path, fullPage: true });
+      process.stdout.write(`${path}\n`);
+    };
+    const email = `${name.toLowerCase().replace(' ', '.')}@walkers.example`;
+    const [applicant, coordinator] = [await demo.open('nobody', options), await demo.open('coordinator', options)];
+    await fromApplyingToPosting(demo, { email, name, seen }, applicant, coordinator);
+    await applicant.context().close();
+    await coordinator.context().close();
+  }
+}
+
 const [path, visitor = 'nobody', width = '390', look = 'light'] = process.argv.slice(2);
 const demo = await openDemo();
 mkdirSync(path ? LOOSE : KEPT, { recursive: true });
 const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
-if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
-else for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
+if (path === 'leading') await takeLeading(demo, LOOSE);
+else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
+else {
+  for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
+  await takeLeading(demo, KEPT);
+}
 await demo.close();

@@ -14,7 +14,7 @@ import {
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { ROOT } from '../../server/config.js';
-import { passingFolder } from '../db/sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
 
 const NOBODY = 65_534;
 

@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { openFolder } from '../../server/db/folder.js';
 import { connect, connectToRead } from '../../server/db/open.js';
-import { KEYS, keyLines, layFolder, passingFolder, startAndOpenAll } from '../db/sealed-folder.js';
+import { KEYS, keyLines, layFolder, startAndOpenAll } from '../db/sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
 import { pause } from '../support/process.js';
 import { run, start } from './run.js';
 
@@ -47,7 +48,7 @@ describe('what the operator types', () => {
     const restored = await run('restore', [file], { DATA_DIR, SEAL_KEY: KEYS.old });
     expect(restored).toMatchObject({ code: 0, err: '' });
     expect(restored.out).toContain(
-      `There is no erased.list in ${DATA_DIR}: whoever was erased after this backup was made is back. Put your copy of it there and restore again.\n`,
+      `If anybody was erased after this backup was made: put your copy of erased.list into ${DATA_DIR} and restore again.\n`,
     );
   });
 

@@ -3,7 +3,8 @@ import { createServer } from 'node:net';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { sentenceOf } from '../../server/cli/sentence.js';
-import { layFolder, passingFolder } from '../db/sealed-folder.js';
+import { layFolder } from '../db/sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
 import { type Command, start } from './run.js';
 
 const NOBODY = 65_534;

@@ -131,6 +131,30 @@ describe('what is asked', () => {
     expect(stage.month(lena, '2027-05')).toBe('stood down 0+0');
   });
 
+  it('goes on as it was for one who comes back in the month they were stood down, and not in the next', async () => {
+    const { db, clock } = stage.site;
+    clock.now = at('2026-11-02', '12:00');
+    const down = () => db.write((tx) => standDown(tx, lena, stage.coordinator, clock.now));
+    const back = (month: string) => db.write((tx) => bringBack(tx, lena, month, stage.coordinator, clock.now));
+    down();
+    expect(stage.month(lena, '2026-11')).toBe('stood down 0+0');
+    clock.now = at('2026-11-30', '23:59');
+    back('2026-12');
+    expect(['2026-10', '2026-11', '2026-12'].map((month) => stage.month(lena, month))).toEqual(Array(3).fill('short by 1 0+0'));
+    expect(db.raw.prepare('SELECT from_month, until_month FROM leader_terms WHERE person_id = ?').all(lena)).toEqual([
+      { from_month: '2026-01', until_month: null },
+    ]);
+    down();
+    clock.now = at('2026-12-01', '00:00');
+    back('2027-01');
+    expect(['2026-10', '2026-11', '2026-12', '2027-01'].map((month) => stage.month(lena, month))).toEqual([
+      'short by 1 0+0',
+      'stood down 0+0',
+      'stood down 0+0',
+      'short by 1 0+0',
+    ]);
+  });
+
   it('of one who was stood down before they began, nothing; twice stood down or brought back is once', () => {
     const { db, clock } = stage.site;
     const nora = stage.leader('Nora Quist', { month: '2026-12' });

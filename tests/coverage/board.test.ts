@@ -1,6 +1,5 @@
 import { parse } from 'csv-parse/sync';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { coverageOf } from '../../server/coverage/coverage.js';
 import { boardVisits, people } from '../../server/db/schema/index.js';
 import { planInForce } from '../../server/plan/store.js';
@@ -22,7 +21,7 @@ beforeEach(async () => {
   cast = layCast(site);
   coordinator = cast.browser('coordinator');
   site.db.raw.exec('UPDATE areas SET created_at = created_at - 31536000000');
-  site.db.write((tx) => saveSettings(tx, { eventDay: '2027-03-20', eventDayMetres: 10 * METRES_PER_MILE, seasonWeeks: 8 }));
+  site.db.write((tx) => saveSettings(tx, { eventDay: '2027-03-20', eventDayMetres: miles(10), seasonWeeks: 8 }));
 });
 
 const plain = (html: string) => html.replaceAll('&#x3D;', '=').replaceAll('&amp;', '&');

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { addMonths } from '../../server/calc/month.js';
 import { weekdayOf } from '../../server/calc/plan-calendar.js';
 import { withEdits } from '../../server/calc/plan-edits.js';
-import { band, needsOf } from '../../server/coverage/needs-of.js';
+import { needsOf } from '../../server/coverage/needs-of.js';
 import { daysOutside } from '../../server/coverage/outside.js';
 import { AREA, miles, needsIn, PLAN } from './area.js';
 
@@ -121,18 +121,6 @@ describe('the floor', () => {
 });
 
 describe('the lengths that count', () => {
-  const WIDE = { share: 0.15, metres: 1609 };
-  it.each([
-    ['the share, of a long walk', 20_000, 30_000, WIDE, 17_000, 23_000],
-    ['a mile either way, of a short one', 5000, 30_000, WIDE, 3391, 6609],
-    ['110 % of the longest before, above', 20_000, 19_000, WIDE, 17_000, 20_900],
-    ['what is within half a mile, though that is more', 20_000, 15_000, WIDE, 17_000, 20_805],
-    ['half a mile, with nothing before', 20_000, 0, WIDE, 17_000, 20_805],
-    ['nothing below 0', 1000, 30_000, WIDE, 0, 2609],
-  ])('%s', (_, best, longest, tolerance, least, most) => {
-    expect(band(best, longest, tolerance, 805)).toEqual({ leastMetres: least - 0.5, bestMetres: best, mostMetres: most + 0.5 });
-  });
-
   it('keep who follows the plan within its rule, but for half a mile', () => {
     for (const need of needsIn('2027-02', 5).filter(({ dayKind }) => dayKind === 'saturday')) {
       const before = PLAN.weeks.flatMap(({ walks }) => walks).filter(({ date }) => date < (need.days[0] ?? ''));

@@ -7,7 +7,8 @@ import { schemaVersion } from '../../server/db/migrate.js';
 import { connect, connectToRead } from '../../server/db/open.js';
 import { rotateKeys } from '../../server/db/rotate.js';
 import { keyMark } from '../../server/db/seal.js';
-import { KEYS, keyLines, type Laid, layFolder, passingFolder, STEPS, writeKeyFile } from './sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
+import { KEYS, keyLines, type Laid, layFolder, STEPS, writeKeyFile } from './sealed-folder.js';
 
 function backup(laid: Laid, file: string, set: Record<string, string> = {}) {
   return backUp(laid.config(set), file, () => {});

@@ -48,6 +48,7 @@ const GROWING = [
   'quiz_questions',
   'quiz_attempts',
   'quiz_attempt_questions',
+  'plan_weeks',
 ];
 /** Fixed for each page, whatever is in the database. */
 const MOST_STATEMENTS = 20;
@@ -122,6 +123,9 @@ it('every statement of every page finds its rows by an index, and there are few 
   };
   for (const url of [
     '/',
+    '/?week=9',
+    '/plan',
+    '/plan.ics',
     '/?area=lantern-hills&day=sat&surface=gravel',
     `/walks/${walk}`,
     `/walks/${walk}.ics`,
@@ -179,6 +183,8 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate/applications/1',
     '/coordinate/areas',
     '/coordinate/mail',
+    '/coordinate/season',
+    '/coordinate/season/2027-04-19',
     '/coordinate/texts',
     '/coordinate/texts/waiver',
     '/coordinate/texts/waiver/1',

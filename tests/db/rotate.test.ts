@@ -5,7 +5,8 @@ import { openFolder } from '../../server/db/folder.js';
 import { connect } from '../../server/db/open.js';
 import { type Rotated, rotateKeys } from '../../server/db/rotate.js';
 import { keyMark } from '../../server/db/seal.js';
-import { KEYS, keyLines, type Laid, layFolder, passingFolder, startAndOpenAll, writeKeyFile } from './sealed-folder.js';
+import { passingFolder } from '../support/folder.js';
+import { KEYS, keyLines, type Laid, layFolder, startAndOpenAll, writeKeyFile } from './sealed-folder.js';
 
 function rotate(laid: Laid, set: Record<string, string> = {}, reached?: (step: string) => void): Rotated {
   return rotateKeys(laid.config(set), () => {}, reached);

@@ -1,30 +1,16 @@
-import { chmodSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { chmodSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach } from 'vitest';
 import { type Config, ROOT, readConfig } from '../../server/config.js';
 import { openFolder } from '../../server/db/folder.js';
 import { migrate, readMigrations } from '../../server/db/migrate.js';
 import { connect, type Db } from '../../server/db/open.js';
 import { Sealer } from '../../server/db/seal.js';
 import { SEALED } from '../../server/db/sealed-columns.js';
+import { passingFolder } from '../support/folder.js';
 
 export const STEPS = readMigrations(join(ROOT, 'migrations'));
 /** Keys of these tests, in hexadecimal digits. */
 export const KEYS = { old: '0a'.repeat(32), new: '0b'.repeat(32), other: '0c'.repeat(32) };
-
-const folders: string[] = [];
-
-afterEach(() => {
-  for (const folder of folders.splice(0)) rmSync(folder, { recursive: true, force: true });
-});
-
-/** An empty folder, gone when the test ends. */
-export function passingFolder(): string {
-  const folder = mkdtempSync(join(tmpdir(), 'waymeet-keys-'));
-  folders.push(folder);
-  return folder;
-}
 
 export interface Laid {
   dataDir: string;

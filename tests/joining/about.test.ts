@@ -1,11 +1,13 @@
-import { eq } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { leaderAreas, leaders, sessions, walkLeaders, walks } from '../../server/db/schema/index.js';
-import { companionsOf, isNewLeader } from '../../server/joining/first-walk-store.js';
+import { leaderAreas, leaders, notices, people, sessions, walkLeaders, walks } from '../../server/db/schema/index.js';
+import { companionsOf, isFirstShared, isNewLeader } from '../../server/joining/first-walk-store.js';
+import { approveLeader } from '../../server/leaders/store.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { NOON } from '../support/app.js';
 import { walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
+import { laySeries } from '../support/series.js';
 import { DAY, type Joining, openJoining } from './stage.js';
 
 let stage: Joining;
@@ -54,6 +56,23 @@ describe('stopping', () => {
     expect(stage.owed()).toEqual(['leader-left coordinator@waymeet.example: Lena Marsh stops leading walks']);
     expect(stage.site.db.q.select().from(walks).where(eq(walks.id, stage.cast.walkId)).get()?.state).toBe('posted');
     expect(stage.site.db.q.select().from(sessions).where(eq(sessions.personId, stage.cast.ids.leader)).all()).toHaveLength(1);
+  });
+});
+
+describe('a leader of more coming walks than a page lists', () => {
+  it('is said to have as many as they have, before and after they stop', async () => {
+    const dates = Array.from({ length: 59 }, (_, day) => new Date(Date.UTC(2026, 11, 6 + day)).toISOString().slice(0, 10));
+    laySeries(stage.site, stage.cast.ids.leader, dates);
+    const asked = (await stage.cast.browser('leader').get('/lead/about/leave')).text;
+    expect(asked).toContain('You still lead 60 coming walks');
+    expect(asked).toContain('and 10 more');
+    const coordinator = stage.cast.browser('coordinator');
+    const leaders = (query: string) => coordinator.get(`/coordinate/leaders?${query}=${stage.cast.ids.leader}`);
+    expect((await leaders('stand-down')).text).toContain('They lead 60 coming walks, which stay posted');
+    await stage.cast.browser('leader').post('/lead/about/leave');
+    expect((await leaders('done')).text).toMatch(/60 coming walks need a leader:[\s\S]*and 10 more/);
+    const [{ content } = { content: null }] = stage.site.db.q.select().from(notices).where(eq(notices.kind, 'leader-left')).all();
+    expect(JSON.stringify(content)).toContain('60 coming walks');
   });
 });
 
@@ -121,6 +140,52 @@ describe('the first walk', () => {
     expect(names()).toEqual([]);
   });
 
+  it('is offered by those of the home area first, whatever their names', () => {
+    const { db } = stage.site;
+    stage.site.clock.now = lead(3);
+    const set = (personId: number, row: Partial<typeof leaders.$inferInsert>) =>
+      db.write((tx) => tx.update(leaders).set(row).where(eq(leaders.personId, personId)).run());
+    const { leader, 'other leader': other } = stage.cast.ids;
+    const abe = db.write((tx) =>
+      approveLeader(
+        tx,
+        { name: 'Abe Ames', email: 'abe@walkers.example', phone: '+12025550150', areaId: 2, pledge: 1, month: '2026-11' },
+        leader,
+        0,
+      ),
+    );
+    for (const date of ['2026-12-01', '2026-12-02', '2026-12-03'])
+      saveNewWalk(stage.site.services, walkFacts({ date, routeName: `A ${date}` }), abe, 'posted');
+    for (const id of [leader, abe]) set(id, { offersFirst: true });
+    db.write((tx) => tx.insert(leaderAreas).values({ personId: other, areaId: 2 }).run());
+    expect(names()).toEqual(['Lena Marsh', 'Abe Ames']);
+    set(other, { areaId: 2 });
+    db.write((tx) => tx.insert(leaderAreas).values({ personId: other, areaId: 1 }).onConflictDoNothing().run());
+    expect(names()).toEqual(['Abe Ames', 'Lena Marsh']);
+  });
+
+  it('is arranged once a walk to come is shared with someone experienced', async () => {
+    const { db, services, clock } = stage.site;
+    const { leader, 'other leader': other } = stage.cast.ids;
+    const setsOff = lead(3);
+    const walkId = saveNewWalk(services, walkFacts({ date: '2026-12-12', routeName: 'First' }), other, 'posted');
+    db.write((tx) => tx.insert(walkLeaders).values({ walkId, personId: leader, part: 'co-leader' }).run());
+    const shared = (at: number) => isFirstShared(db.q, other, at);
+    expect([shared(setsOff - 1), shared(setsOff)]).toEqual([false, true]);
+    const gathers = db.q.select().from(walks).where(eq(walks.id, walkId)).get()?.gatherAt ?? 0;
+    expect([shared(gathers - 1), shared(gathers)]).toEqual([true, false]);
+    clock.now = setsOff;
+    const page = async () => (await stage.cast.browser('other leader').get('/lead')).text;
+    expect(await page()).not.toContain('Lead your first walk together');
+    db.write((tx) =>
+      tx
+        .delete(walkLeaders)
+        .where(and(eq(walkLeaders.walkId, walkId), eq(walkLeaders.personId, leader)))
+        .run(),
+    );
+    expect(await page()).toMatch(/Lead your first walk together[\s\S]*Your commitment/);
+  });
+
   it('is spoken of to new leaders alone, with whom to ring, or the coordinator', async () => {
     const other = stage.cast.browser('other leader');
     for (const path of ['/lead', '/lead/walks/new']) {
@@ -128,6 +193,12 @@ describe('the first walk', () => {
       expect(text).toContain('Lead your first walk together');
       expect(text).toContain('ask your coordinator whom to ring');
     }
+    const { db } = stage.site;
+    const makeCoordinator = (coordinator: boolean) =>
+      db.write((tx) => tx.update(people).set({ coordinator }).where(eq(people.id, stage.cast.ids['other leader'])).run());
+    makeCoordinator(true);
+    expect((await other.get('/lead')).text).toContain('ask another leader.');
+    makeCoordinator(false);
     stage.site.clock.now = lead(3);
     stage.site.db.write((tx) => tx.update(leaders).set({ offersFirst: true }).where(eq(leaders.personId, stage.cast.ids.leader)).run());
     expect((await other.get('/lead')).text).toContain('href="tel:+12025550110"');

@@ -18,6 +18,14 @@ beforeEach(async () => {
   stage = await openJoining();
 });
 
+it('is read whole, its headings in order', async () => {
+  const { text } = await stage.cast.browser('leader').get('/lead/join/agreement');
+  const levels = [...text.matchAll(/<h([1-6])/g)].map((one) => Number(one[1]));
+  expect(levels.length).toBeGreaterThan(2);
+  for (const [index, level] of levels.entries()) expect(level).toBeLessThanOrEqual((levels[index - 1] ?? 0) + 1);
+  expect(text).toContain('class="text whole"');
+});
+
 function rows() {
   return stage.site.db.q.select().from(waivers).all();
 }

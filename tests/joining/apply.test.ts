@@ -13,8 +13,9 @@ describe('how to become a leader', () => {
     const { text, status } = await stage.cast.browser('nobody').get('/lead/join');
     expect(status).toBe(200);
     expect(text).toContain('href="/sign-in?next=%2Flead%2Fjoin%2Fapply"');
-    for (const step of ['Apply', 'Read the handbook', 'Pass the quiz', "Sign the leader's agreement", 'Approval'])
-      expect(text).toContain(`<b>${step}</b>`);
+    expect(text).toContain('<b><a href="/handbook">Read the handbook</a></b>');
+    expect(text).toContain('<a href="/sign-in?next=%2Flead%2Fjoin">Sign in to see your steps.</a>');
+    for (const step of ['Apply', 'Pass the quiz', "Sign the leader's agreement", 'Approval']) expect(text).toContain(`<b>${step}</b>`);
   });
 
   it('shows someone signed in what is next, and a leader that they lead and what is due', async () => {
@@ -36,7 +37,50 @@ describe('how to become a leader', () => {
   });
 });
 
+describe('the way to leading', () => {
+  it('begins in the foot of every page and in the handbook, for whoever does not lead', async () => {
+    const foot = async (visitor: 'nobody' | 'walker' | 'leader') => {
+      const { text } = await stage.cast.browser(visitor).get('/');
+      return text.slice(text.indexOf('<footer')).includes('<a href="/lead/join">Lead walks</a>');
+    };
+    expect([await foot('nobody'), await foot('walker'), await foot('leader')]).toEqual([true, true, false]);
+    for (const visitor of ['nobody', 'walker'] as const)
+      expect((await stage.cast.browser(visitor).get('/handbook')).text).toMatch(/<main[\s\S]*href="\/lead\/join"[\s\S]*<\/main>/);
+  });
+
+  it('takes as long to read as the handbook says', async () => {
+    const minutes = async (page: string) => /about (\d+) minutes/.exec((await stage.cast.browser('nobody').get(page)).text)?.[1];
+    expect(await minutes('/lead/join')).toBe(await minutes('/handbook'));
+  });
+
+  it('leads an applicant to a page of the handbook that is there', async () => {
+    await stage.apply();
+    const walker = stage.cast.browser('walker');
+    const next = /<a class="button do" href="([^"]*)">Read the handbook/.exec((await walker.get('/lead/join')).text)?.[1] ?? '';
+    expect([next, (await walker.get(next)).status]).toEqual(['/handbook/planning-a-route', 200]);
+  });
+
+  it('says to whoever led before that they did, where they may apply and where they may not come', async () => {
+    await stage.cast.browser('leader').post('/lead/about/leave');
+    const before = stage.cast.browser('leader');
+    const words = 'You led walks until November 2026; to lead again, speak to a coordinator or apply.';
+    const refused = await before.get('/lead');
+    expect([refused.status, refused.text.includes(words)]).toEqual([403, true]);
+    const { text } = await before.get('/lead/join');
+    expect([text.includes(words), text.includes('Five steps')]).toEqual([true, false]);
+    expect((await stage.cast.browser('walker').get('/lead')).text).not.toContain('You led walks');
+  });
+});
+
 describe('applying', () => {
+  it('offers every area but the home area as another one, and ignores the home area where it is sent', async () => {
+    const id = await stage.apply({ otherAreas: ['lantern-hills', 'east-fork'] });
+    expect(stage.application(id).otherAreas).toEqual([2]);
+    const offered = [...(await stage.cast.browser('walker').get('/lead/join/apply')).text.matchAll(/name="otherAreas" value="([^"]*)"/g)];
+    expect(offered.map((one) => one[1])).not.toContain('lantern-hills');
+    expect(offered.map((one) => one[1])).toContain('east-fork');
+  });
+
   it('is one application, mailed once to every coordinator who may sign in', async () => {
     const { site, cast } = stage;
     const coordinator = { coordinator: true, createdAt: 0 };

@@ -1,8 +1,9 @@
 import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it, vi } from 'vitest';
-import { auditLog, leaderAreas, leaders, notices, pledges, sessions } from '../../server/db/schema/index.js';
-import { oweReady } from '../../server/joining/ready.js';
+import { applications, auditLog, leaderAreas, leaders, notices, people, pledges, sessions } from '../../server/db/schema/index.js';
+import { newlyReady, oweReady } from '../../server/joining/ready.js';
 import { GRACE_MS, monthsLater } from '../../server/joining/renewal.js';
+import { keepApplication } from '../../server/joining/store.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { oweContext } from '../../server/walks/save.js';
 import { NOON } from '../support/app.js';
@@ -11,8 +12,12 @@ import { DAY, type Joining, openJoining } from './stage.js';
 
 /** How far the walker is with what is built elsewhere. */
 const taken = vi.hoisted(() => ({ read: 0, quizPassedAt: null as number | null }));
-vi.mock('../../server/handbook/store.js', () => ({ handbookProgress: () => ({ read: taken.read, of: 7, next: null }) }));
-vi.mock('../../server/quiz/store.js', () => ({ quizPassedAt: () => taken.quizPassedAt }));
+vi.mock('../../server/handbook/store.js', () => ({
+  handbookProgressOf: (_: unknown, ids: number[]) => new Map(ids.map((id) => [id, { read: taken.read, of: 7, next: null }])),
+}));
+vi.mock('../../server/quiz/store.js', () => ({
+  quizPassedAtOf: (_: unknown, ids: number[]) => new Map(ids.map((id) => [id, taken.quizPassedAt])),
+}));
 
 let stage: Joining;
 let coordinator: Browser;
@@ -41,6 +46,43 @@ function leaderRow() {
 
 const to = (kind: string) => stage.owed().filter((line) => line.startsWith(`${kind} `));
 
+/** How many queries it takes to find who is ready. */
+function queries(): number {
+  const { db, services } = stage.site;
+  const asked = vi.spyOn(Object.getPrototypeOf(db.raw.prepare('SELECT 1')), 'all');
+  newlyReady(db.q, oweContext(services));
+  const { length } = asked.mock.calls;
+  asked.mockRestore();
+  return length;
+}
+
+describe('an agreement in another name than the application', () => {
+  it('is to be signed again, is shown to the coordinators, and counts for nothing until then', async () => {
+    await takeAll();
+    tellReady();
+    const walker = stage.cast.browser('walker');
+    await stage.apply({ name: 'wendel  AMES' });
+    expect((await coordinator.get(PAGE)).text).toContain('Every step is done');
+    await stage.apply({ name: 'Zed Other' });
+    expect((await walker.get('/lead/join')).text).toContain('Signed as Wendel Ames. Sign with your name.');
+    const page = (await coordinator.get(PAGE)).text;
+    expect(page).toContain('signed as Wendel Ames');
+    expect(page).toContain('Agreement signed as <b>Wendel Ames</b>');
+    expect((await coordinator.post(`${PAGE}/approve`, { pledge: '1' })).status).toBe(422);
+    expect(await stage.sign('walker', 'Wendel Ames')).toBe(422);
+    expect(await stage.sign('walker', 'Zed Other')).toBe(303);
+    expect((await coordinator.get(PAGE)).text).toContain('Agreement signed as <b>Zed Other</b>');
+    expect((await coordinator.post(`${PAGE}/approve`, { pledge: '1' })).status).toBe(303);
+  });
+
+  it('gives thirty days to sign, not a year, to one who is approved all the same', async () => {
+    await takeAll();
+    await stage.apply({ name: 'Zed Other' });
+    await coordinator.post(`${PAGE}/approve`, { pledge: '1', although: 'yes', reason: 'Knows them' });
+    expect(leaderRow()?.agreementDueAt).toBe(NOON + GRACE_MS);
+  });
+});
+
 describe('an application that is ready', () => {
   it('is told to the coordinators once, by whatever step came last', async () => {
     await stage.apply();
@@ -59,6 +101,24 @@ describe('an application that is ready', () => {
     stage.site.db.raw.exec('DELETE FROM notices');
     tellReady();
     expect(stage.owed()).toEqual([]);
+  });
+
+  it('is told however many wait before it, by as many queries as where one does', async () => {
+    const { db, services } = stage.site;
+    await takeAll();
+    const one = queries();
+    db.write((tx) => {
+      for (let index = 0; index < 100; index += 1) {
+        const email = `early${index}@walkers.example`;
+        const { id } = tx.insert(people).values({ name: 'Early', email, createdAt: NOON }).returning({ id: people.id }).get();
+        const form = { name: 'Early', phone: '+12025550147', areaId: 1, why: 'Gladly.', days: [6], longestMetres: 9000, otherAreas: [] };
+        keepApplication(tx, id, form, NOON);
+      }
+      tx.update(applications).set({ id: 900 }).where(eq(applications.id, 1)).run();
+    });
+    expect(newlyReady(db.q, oweContext(services)).map(({ application }) => application.id)).toEqual([900]);
+    expect([one > 0, queries()]).toEqual([true, one]);
+    expect((await coordinator.get('/coordinate/applications')).text.match(/waiting since/g)).toHaveLength(101);
   });
 
   it('is found by the run of each minute where the last step knows nothing of applications', async () => {
@@ -155,6 +215,44 @@ describe('approving although a step is missing', () => {
   it('a reason without its tick is no yes', async () => {
     expect((await coordinator.post(`${PAGE}/approve`, { pledge: '1', reason: 'Has led elsewhere.' })).status).toBe(422);
     expect(leaderRow()).toBeUndefined();
+  });
+});
+
+describe('the page of an application', () => {
+  const headings = (text: string) => [...text.matchAll(/<(?:h2|summary)>([^<]*)/g)].map((one) => one[1]);
+
+  it('begins with asking while steps are missing, with approving once they are done', async () => {
+    await stage.apply();
+    const missing = await coordinator.get(PAGE);
+    expect(headings(missing.text)).toEqual([
+      'What they say',
+      'Ask them something',
+      'Approve although the handbook, the quiz and the agreement are missing',
+      'Decline',
+    ]);
+    expect(missing.text).toContain('<details>\n  <summary>Approve although');
+    expect(missing.text).toContain('<span class="state to-do">to do</span>');
+    expect((await coordinator.post(`${PAGE}/approve`, { pledge: '1' })).text).toContain('<details open>\n  <summary>Approve although');
+    await takeAll();
+    expect(headings((await coordinator.get(PAGE)).text)).toEqual(['What they say', 'Approve', 'Ask them something', 'Decline']);
+  });
+
+  it('leads on to the new leader once they are one', async () => {
+    await takeAll();
+    await coordinator.post(`${PAGE}/approve`, { pledge: '1' });
+    expect((await coordinator.get(PAGE)).text).toContain(`href="/coordinate/leaders/${stage.cast.ids.walker}">Their page as a leader</a>`);
+  });
+
+  it('is where the reload of a refused form leads, as it is for the other forms', async () => {
+    await stage.apply();
+    for (const action of ['approve', 'ask', 'decline']) expect((await coordinator.get(`${PAGE}/${action}`)).headers.location).toBe(PAGE);
+    const walker = stage.cast.browser('walker');
+    for (const action of ['answer', 'apply/withdraw'])
+      expect((await walker.get(`/lead/join/${action}`)).headers.location).toBe('/lead/join');
+    expect((await coordinator.get('/coordinate/applications/%2F%2Faway.example/ask')).headers.location).toBe(
+      '/coordinate/applications/%2F%2Faway.example',
+    );
+    expect(stage.application(1).state).toBe('open');
   });
 });
 

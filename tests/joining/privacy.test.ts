@@ -1,15 +1,13 @@
-import { mkdtempSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { forgetOnTime } from '../../server/privacy/retention.js';
 import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON } from '../support/app.js';
+import { passingFolder } from '../support/folder.js';
 import { APPLY, type Joining, openJoining } from './stage.js';
 
 let stage: Joining;
 beforeEach(async () => {
-  stage = await openJoining({ DATA_DIR: mkdtempSync(join(tmpdir(), 'waymeet-joining-')) });
+  stage = await openJoining({ DATA_DIR: passingFolder() });
 });
 
 const count = (query: string) => stage.site.db.raw.prepare(`SELECT count(*) FROM ${query}`).pluck().get();

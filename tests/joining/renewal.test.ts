@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { firstAid } from '../../server/joining/first-aid.js';
-import { EARLY_MS, holdsFor, isPostingOpen, maySignNow, monthsLater, nextDue } from '../../server/joining/renewal.js';
+import { agreementNeeds, EARLY_MS, holdsFor, isPostingOpen, maySignNow, monthsLater, nextDue } from '../../server/joining/renewal.js';
 import { groupSettings } from '../../server/settings/rules.js';
 import { NOON } from '../support/app.js';
 import { DAY } from './stage.js';
@@ -27,6 +27,11 @@ describe('when an agreement is due', () => {
   it('closes posting at that instant, and not a millisecond before', () => {
     expect(isPostingOpen({ dueAt: NOON }, NOON - 1)).toBe(true);
     expect(isPostingOpen({ dueAt: NOON }, NOON)).toBe(false);
+  });
+
+  it('is shown to coordinators from 30 days before on, and as closed from its own instant', () => {
+    const dueAt = NOON + 30 * DAY;
+    expect([NOON - 1, NOON, dueAt - 1, dueAt].map((now) => agreementNeeds({ dueAt }, now))).toEqual([null, 'due', 'due', 'closed']);
   });
 
   it('may be signed anew from 60 days before on; by someone who never signed at any time', () => {

@@ -5,6 +5,7 @@ import { minutelyJobs } from '../../server/jobs.js';
 import { MAILED_BEFORE_MS, MAILED_UNTIL_MS, monthsLater } from '../../server/joining/renewal.js';
 import { oweRenewals } from '../../server/joining/renewals.js';
 import { standDown } from '../../server/leaders/store.js';
+import { tryAgain } from '../../server/notices/again.js';
 import { oweContext } from '../../server/walks/save.js';
 import { NOON } from '../support/app.js';
 import { DAY, type Joining, openJoining } from './stage.js';
@@ -104,4 +105,32 @@ it('over a year and a half with restarts, naps of the machine and a signature la
     `agreement-due:${id}:${first}:now`,
   ]);
   expect(stage.dueAt('leader')).toBeGreaterThan(NOON + 720 * DAY);
+});
+
+it('one that failed is tried again only while the agreement is due at that instant', () => {
+  const due = NOON + 20 * DAY;
+  dueAt(due);
+  runAt(NOON);
+  const { db, services, clock } = stage.site;
+  const [mail] = db.q.select().from(notices).where(eq(notices.kind, 'agreement-due')).all();
+  const again = () =>
+    db.write((tx) => {
+      tx.update(notices).set({ state: 'failed', endedAt: clock.now }).run();
+      return tryAgain(tx, oweContext(services), mail?.id ?? 0);
+    });
+  clock.now = due - 1;
+  expect(again()).toBe(true);
+  // "By Fri" is not so any more once that has come.
+  clock.now = due;
+  expect(again()).toBe(false);
+  clock.now = NOON;
+  dueAt(monthsLater(due, 12));
+  expect(again()).toBe(false);
+});
+
+it('says why: each leader signs, and where they never have, that this is new', () => {
+  dueAt(NOON + 20 * DAY);
+  runAt(NOON);
+  const [mail] = stage.site.db.q.select().from(notices).where(eq(notices.kind, 'agreement-due')).all();
+  expect(JSON.stringify(mail?.content)).toContain('This is new: each leader signs the agreement once a year.');
 });

@@ -205,11 +205,24 @@ describe('the calendar itself', () => {
   });
 
   it('asks for a walk of the plan with its day and length', async () => {
-    saveSettings(site.db.q, { eventDay: '2027-03-20', eventDayMetres: 22 * 1609.344 });
+    saveSettings(site.db.q, { eventDay: '2027-03-20', eventDayMetres: 35_406 });
     const needs = await ofNeeds(await made());
     const saturday = needs.find((one) => one.start === '2026-12-12');
     const [, miles] = /^Walk wanted: ([\d.]+) miles, Lantern Hills$/.exec(saturday?.title ?? '') ?? [];
     expect(new URL(saturday?.url ?? '').search).toBe(`?area=lantern-hills&date=2026-12-12&distance=${miles}`);
+  });
+
+  it("goes by the clock of the leader's area, as their page does", async () => {
+    site.db.write((tx) => tx.update(leaders).set({ areaId: 2 }).where(eq(leaders.personId, cast.ids.leader)).run());
+    const address = await made();
+    // In the group's own zone it is Saturday already, and too late to post a walk for it.
+    site.clock.now = Date.UTC(2026, 11, 5, 5, 59);
+    const page = (await browser().get('/lead')).text.replaceAll('&#x3D;', '=').replaceAll('&amp;', '&');
+    const needs = await ofNeeds(address);
+    expect(needs[0]).toMatchObject({ start: '2026-12-05' });
+    for (const { url } of needs) expect(page).toContain(`href="${url.slice(site.config.baseUrl.length)}"`);
+    site.clock.now += 60_000;
+    expect((await ofNeeds(address))[0]).toMatchObject({ start: '2026-12-12' });
   });
 
   it('puts a need with no Saturday left on a day that is left, and leaves out one with none', async () => {

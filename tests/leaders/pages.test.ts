@@ -1,6 +1,6 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
-import { partyMembers, people } from '../../server/db/schema/index.js';
+import { partyMembers, people, walkLeaders } from '../../server/db/schema/index.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { cancelWalk, saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { walkById } from '../../server/walks/store.js';
@@ -14,6 +14,14 @@ async function opened() {
   const cast = layCast(site);
   return { site, cast, lead: cast.browser('leader'), coordinator: cast.browser('coordinator') };
 }
+
+it("names who leads a coming walk that one only shares, on one's own walks", async () => {
+  const { site, cast } = await opened();
+  const { 'other leader': other } = cast.ids;
+  site.db.write((tx) => tx.insert(walkLeaders).values({ walkId: cast.walkId, personId: other, part: 'co-leader' }).run());
+  expect((await cast.browser('other leader').get('/lead')).text).toContain('with Lena Marsh');
+  expect((await cast.browser('leader').get('/lead')).text).not.toContain('>with ');
+});
 
 describe('standing a leader down', () => {
   it('asks first, then names the walks that need a leader', async () => {
@@ -57,8 +65,8 @@ it('a new leader is asked for nothing in the month they start', async () => {
   expect(states.slice(5, 9)).toEqual([
     ['unpledged', 'no promise yet'],
     ['unpledged', 'no promise yet'],
-    ['short', 'short by 2'],
-    ['short-plain', 'short by 2'],
+    ['short-plain', '2 to post'],
+    ['short-plain', '2 to post'],
   ]);
 });
 

@@ -149,10 +149,10 @@ describe('someone with an address of their own in a party', () => {
     expect(mails.map((mail) => mail.to)).toEqual([['ben@walkers.example'], ['ana@walkers.example']]);
     const [bens, anas] = await Promise.all(mails.map(parsed));
     expect(anas?.text).not.toContain('/waivers/');
-    expect(bens?.text).toContain('Lena Marsh writes to everyone on this walk, Ben Birch:');
+    expect(bens?.text).toContain('Hello Ben Birch,\n\nLena Marsh writes to everyone on this walk:');
     expect(bens?.text).toContain(`/waivers/${absentToken(stage.site)}`);
     expect(bens?.text).not.toContain('/sign-ups/');
-    expect((await leader().get(`${path}?sent=1`)).text).toContain('and to 1 adult in their parties with an address of their own');
+    expect((await leader().get(path)).text).toContain('and to 1 adult in their parties with an address of their own');
     expect(messagesOf(stage.site.db.q, stage.walkId)).toMatchObject([{ count: 2 }]);
   });
 
@@ -209,7 +209,7 @@ describe('after people have gathered', () => {
     const mails = await mailsOf(send);
     expect(mails.map((mail) => mail.to)).toEqual([['ana@walkers.example']]);
     const { text } = await parsed(mails[0]);
-    expect(text).toMatch(/^Lena Marsh writes to everyone who signed up for this walk, Ana Ferreira:/);
+    expect(text).toMatch(/^Hello Ana Ferreira,\n\nLena Marsh writes to everyone who signed up for this walk:/);
     expect(text).not.toMatch(/withdraw|sign-ups\//);
   });
 

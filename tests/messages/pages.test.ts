@@ -41,7 +41,7 @@ describe('a message to everyone', () => {
     const { subject, text = '', html, attachments } = await parsed(mails[0]);
     expect(subject).toBe('Bring a hat: 8-mile walk: Quarry Lakes loop, Lantern Hills');
     expect(text).toMatch(
-      /^Lena Marsh writes to everyone on this walk, Ana Ferreira:\n\nIt will be sunny\.\n\n<b>Very<\/b> sunny & hot\.\n/,
+      /^Hello Ana Ferreira,\n\nLena Marsh writes to everyone on this walk:\n\nIt will be sunny\.\n\n<b>Very<\/b> sunny & hot\.\n/,
     );
     expect(text).toContain('+1 202 555 0110');
     expect(html).toContain('<p>&lt;b&gt;Very&lt;/b&gt; sunny &amp; hot.</p>');
@@ -132,7 +132,11 @@ describe('the page', () => {
     await send({ subject: fields.subject ?? '', text: fields.text ?? '' });
     const after = await leader().get(`${path}?sent=1`);
     expect(after.text).toContain('On its way');
-    expect(after.text).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, in 2 mails</);
+    expect(after.text).toMatch(/What was sent[\s\S]*Bring a hat[\s\S]*Write another/);
+    expect(after.text).not.toMatch(/It goes by mail|id="subject"|Sent before/);
+    const again = (await leader().get(path)).text;
+    expect(again).toMatch(/Bring a hat: Wed, Nov 25, .* by Lena Marsh, in 2 mails</);
+    expect(again).toContain('id="subject"');
   });
 
   it('refuses with what was typed', async () => {

@@ -1,8 +1,9 @@
 import { eq } from 'drizzle-orm';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { notices } from '../../server/db/schema/index.js';
+import { notices, people } from '../../server/db/schema/index.js';
 import { tryAgain } from '../../server/notices/again.js';
 import { cancelWithLater } from '../../server/repeats/save-later.js';
+import { browserOf } from '../support/cast.js';
 import { parsed } from '../support/mail-sink.js';
 import { calendarsOf, layStageSeries, type SeriesStage } from './lot-stage.js';
 import { closeStage, DAY, HOUR, MINUTE, openStage, type Stage, saidOfMail } from './stage.js';
@@ -31,12 +32,26 @@ const everyStory = (story: string) => anas.map(() => story);
 const context = () => ({ now: stage.site.clock.now, settings: stage.site.services.settings(), config: stage.site.config });
 
 describe('an edit of several walks', () => {
+  it('is one line among the mail of a coordinator, and its page says the walks', async () => {
+    const { site } = stage;
+    const row = { name: 'Cora Danner', email: 'cora@waymeet.example', coordinator: true, createdAt: site.clock.now };
+    const { id } = site.db.write((tx) => tx.insert(people).values(row).returning({ id: people.id }).get());
+    series.editAll({ meetingPoint: 'North gate' });
+    await wait(3 * MINUTE);
+    const { text } = await browserOf(site, id).get('/coordinate/mail');
+    const lines = [...text.matchAll(/<a href="(\/coordinate\/mail\/\d+)">Change([^<]*)<\/a>/g)];
+    expect(lines.map((line) => line[2])).toEqual([', 3 walks']);
+    const one = (await browserOf(site, id).get(lines[0]?.[1] ?? '')).text;
+    for (const walkId of series.ids) expect(one).toContain(`href="/lead/walks/${walkId}"`);
+    expect(one.match(/<dt>Message-ID<\/dt>/g)).toHaveLength(1);
+  });
+
   it('is one mail to someone signed up for them all, with the difference of each', async () => {
     expect(series.editAll({ meetingPoint: 'North gate' })).toBe('saved');
     await wait(3 * MINUTE);
     expect(news()).toHaveLength(1);
     const mail = await parsed(news()[0]);
-    expect(mail.subject).toBe('New meeting point: 3 walks, from Sat, Dec 5');
+    expect(mail.subject).toBe('New meeting point: Quarry Lakes loop, 3 walks from Sat, Dec 5');
     expect(mail.text?.match(/before: Weir car park\s+now: {4}North gate/g)).toHaveLength(3);
     expect(mail.text).toMatch(/Sat, Dec 5, 2026.*[\s\S]*Sat, Dec 12, 2026[\s\S]*Sat, Dec 19, 2026/);
     expect(new Set(mail.text?.match(/\/sign-ups\/[\w-]{43}/g))).toHaveProperty('size', 3);
@@ -138,7 +153,7 @@ describe('edits within the hold', () => {
     expect(news()).toHaveLength(2);
     const subjects = stage.subjects().slice(3).sort();
     expect(subjects[0]).toBe('New meeting point: 8-mile walk: Quarry Lakes loop, Lantern Hills');
-    expect(subjects[1]).toBe('New time and place: 2 walks, from Sat, Dec 12');
+    expect(subjects[1]).toBe('New time and place: Quarry Lakes loop, 2 walks from Sat, Dec 12');
   });
 
   it('a cancelled walk leaves the lot, and is told on its own at once', async () => {
@@ -163,7 +178,7 @@ describe('cancelling several walks', () => {
     await stage.deliver();
     expect(news()).toHaveLength(1);
     const mail = await parsed(news()[0]);
-    expect(mail.subject).toBe('Cancelled: 3 walks, from Sat, Dec 5');
+    expect(mail.subject).toBe('Cancelled: Quarry Lakes loop, 3 walks from Sat, Dec 5');
     expect(mail.text).toContain('The weir is closed');
     expect(calendarsOf(mail).map(({ method, sequence }) => [method, sequence])).toEqual([
       ['CANCEL', 1],

@@ -65,8 +65,8 @@ function oweOfLeading(tx: Tx): void {
     ['application-news', approvedLetter(7, true)],
     ['application-news', declinedLetter(7, 'Not yet.')],
     ['agreement-copy', copyLetter(7, 1)],
-    ['agreement-due', dueLetter(7, 'Fri, Dec 25, 2026')],
-    ['agreement-due', dueLetter(7, null)],
+    ['agreement-due', dueLetter(7, { at: 1, by: 'Fri, Dec 25, 2026', isNew: true, months: 12 })],
+    ['agreement-due', dueLetter(7, { at: 1, by: null, isNew: false, months: 6 })],
     ['leader-left', leftLetter(who, '2 coming walks')],
     ['leader-left', leftLetter(who, '')],
   ];
@@ -154,7 +154,7 @@ describe('every kind of notice', () => {
     }
   });
 
-  it('says what happened in its first line', async () => {
+  it('says what happened in its first line, after a greeting in what people write to each other', async () => {
     await oweEveryKind();
     const { make } = mailMaker(stage.site.services, stage.site.views);
     const first = new Map(
@@ -162,7 +162,12 @@ describe('every kind of notice', () => {
         .select()
         .from(notices)
         .all()
-        .map((row) => [row.kind, make(row).text.split('\n')[0]]),
+        .map((row) => [
+          row.kind,
+          make(row)
+            .text.replace(/^Hello [^\n]+,\n\n/, '')
+            .split('\n')[0],
+        ]),
     );
     const said: Partial<Record<NoticeKind, RegExp>> = {
       confirmation: /^You are coming, Ana Ferreira/,
@@ -171,7 +176,7 @@ describe('every kind of notice', () => {
       cancellation: /^This walk is cancelled for safety/,
       'place-freed': /^You have a place/,
       withdrawal: /^You have withdrawn/,
-      message: /^Lena Marsh writes to everyone on this walk, (Ana Ferreira|Bo|Ben Birch):/,
+      message: /^Lena Marsh writes to everyone on this walk:$/,
       'message-copy': /^TEST COPY: only you get this one/,
       reminder: /^You are still on the waiting list|^Your walk is tomorrow, Sat, Dec 5/,
     };

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it } from 'vitest';
-import { areas, auditLog, leaders, people, pledges, settings, texts } from '../../server/db/schema/index.js';
+import { areas, auditLog, leaders, leaderTerms, people, pledges, settings, texts } from '../../server/db/schema/index.js';
 import { announceFirstRun, firstRunCode } from '../../server/people/first-run.js';
 import type { Services } from '../../server/services.js';
 import { openSite, type TestSite } from '../support/app.js';
@@ -56,8 +56,10 @@ describe('the first run', () => {
     expect(services.settings()).toMatchObject({ groupName: 'Harrow Fells Walkers', units: 'km', clock: 24 });
     expect(q.select().from(areas).all()).toMatchObject([{ slug: 'lantern-hills', radiusMetres: 12_000, zone: 'America/New_York' }]);
     expect(q.select().from(people).all()).toMatchObject([{ email: 'ana@walkers.example', coordinator: true, phone: '+12025550123' }]);
-    expect(q.select().from(leaders).all()).toMatchObject([{ state: 'approved', sinceMonth: '2026-11' }]);
-    expect(q.select().from(pledges).all()).toMatchObject([{ fromMonth: '2026-11', walks: 1 }]);
+    expect(q.select().from(leaders).all()).toMatchObject([{ state: 'approved', sinceMonth: '2026-12' }]);
+    expect(q.select().from(pledges).all()).toMatchObject([{ fromMonth: '2026-12', walks: 1 }]);
+    expect(q.select().from(leaderTerms).all()).toMatchObject([{ fromMonth: '2026-12', untilMonth: null }]);
+    expect((await browser.get('/coordinate/leaders')).text).not.toContain('<span class="state short">short by');
     expect(q.select().from(texts).all()).toHaveLength(5);
     expect(q.select().from(auditLog).all()).toMatchObject([{ action: 'group made' }]);
     const me = await browser.get('/me');

@@ -1,5 +1,4 @@
-import { existsSync, mkdtempSync, readFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { asc, eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
@@ -14,6 +13,7 @@ import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { layCast, walkFacts } from '../support/cast.js';
+import { passingFolder } from '../support/folder.js';
 import { member, signUpForm } from '../support/sign-up.js';
 
 const HOUR_MS = 60 * 60_000;
@@ -30,7 +30,7 @@ function mailOf(site: TestSite, kind: NoticeKind) {
 }
 
 function ownFolder(): string {
-  return mkdtempSync(join(tmpdir(), 'waymeet-erase-'));
+  return passingFolder();
 }
 
 describe('the page that asks before erasing', () => {

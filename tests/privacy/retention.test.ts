@@ -1,11 +1,11 @@
-import { existsSync, mkdtempSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
 import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { keepForNext } from '../../server/contacts/kept.js';
 import {
+  applications,
   auditLog,
   emergencyContacts,
   notices,
@@ -25,7 +25,9 @@ import { saveSettings } from '../../server/settings/store.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
+import { layApplication } from '../support/application.js';
 import { type Cast, layCast } from '../support/cast.js';
+import { passingFolder } from '../support/folder.js';
 import { askedToken } from '../support/offer.js';
 import { contact, member, signUpForm } from '../support/sign-up.js';
 
@@ -37,7 +39,7 @@ let cast: Cast;
 let gatherAt: number;
 
 beforeEach(async () => {
-  site = await openSite({ DATA_DIR: mkdtempSync(join(tmpdir(), 'waymeet-retention-')) });
+  site = await openSite({ DATA_DIR: passingFolder() });
   cast = layCast(site);
   gatherAt = site.db.q.select().from(walks).where(eq(walks.id, cast.walkId)).get()?.gatherAt ?? 0;
 });
@@ -225,6 +227,19 @@ describe('people nobody has heard of for two years', () => {
     site.db.write((tx) => tx.update(partyMembers).set({ email: 'absent@walkers.example' }).where(eq(partyMembers.name, 'Absent')).run());
     await forgetAt(TWO_YEARS_ON);
     expect(names()).toEqual(expect.arrayContaining(['Wendel Ames', 'Olive Reed', 'Newcomer', 'Absent']));
+  });
+
+  it('are not erased while an application of theirs is kept', async () => {
+    layApplication(site, cast);
+    const decided = (at: number) =>
+      site.db.write((tx) => tx.update(applications).set({ state: 'approved', decidedAt: at, decidedBy: cast.ids.coordinator }).run());
+    const yearBefore = Date.UTC(2027, 10, 25, 12);
+    decided(yearBefore + 1);
+    await forgetAt(TWO_YEARS_ON);
+    expect(names()).toContain('Wendel Ames');
+    decided(yearBefore);
+    await forgetAt(TWO_YEARS_ON);
+    expect(names()).not.toContain('Wendel Ames');
   });
 
   it('are not erased while they are signed in', async () => {

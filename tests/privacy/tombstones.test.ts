@@ -1,5 +1,4 @@
-import { copyFileSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { connect, type Db, wrap } from '../../server/db/open.js';
@@ -9,6 +8,7 @@ import { eraseAddress, forgetAddress } from '../../server/privacy/erase.js';
 import { addressMark, erasureProof } from '../../server/privacy/marks.js';
 import { eraseAgain, layTombstones, readTombstones } from '../../server/privacy/tombstones.js';
 import { freshDatabase, NOON } from '../support/app.js';
+import { passingFolder } from '../support/folder.js';
 
 const sealer = new Sealer(Buffer.alloc(32, 7));
 const ANA = 'ana@walkers.example';
@@ -19,7 +19,7 @@ let folder: string;
 
 beforeEach(() => {
   db = freshDatabase();
-  folder = mkdtempSync(join(tmpdir(), 'waymeet-tombstones-'));
+  folder = passingFolder();
 });
 
 function add(email: string): void {

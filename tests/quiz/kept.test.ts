@@ -1,6 +1,3 @@
-import { mkdtempSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { leaders, people } from '../../server/db/schema/index.js';
@@ -9,6 +6,7 @@ import { forgetOnTime } from '../../server/privacy/retention.js';
 import { endAttempt, ownAttempt, quizState } from '../../server/quiz/store.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { type Cast, layCast } from '../support/cast.js';
+import { passingFolder } from '../support/folder.js';
 import { layAttempt } from '../support/quiz.js';
 
 const TWO_YEARS_ON = Date.UTC(2028, 10, 25, 12);
@@ -16,7 +14,7 @@ const TWO_YEARS_ON = Date.UTC(2028, 10, 25, 12);
 let site: TestSite;
 let cast: Cast;
 beforeEach(async () => {
-  site = await openSite({ DATA_DIR: mkdtempSync(join(tmpdir(), 'waymeet-quiz-')) });
+  site = await openSite({ DATA_DIR: passingFolder() });
   cast = layCast(site);
 });
 

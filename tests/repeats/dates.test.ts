@@ -1,10 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type DatesForm, MOST_DATES, readDates } from '../../server/repeats/dates.js';
+import { shortDates } from '../../server/repeats/short-dates.js';
 
 const SATURDAY = '2026-12-05';
 const form = (changed: Partial<DatesForm>): DatesForm => ({ every: '1', ends: 'count', count: '3', until: '', dates: '', ...changed });
-const read = (changed: Partial<DatesForm>) => readDates(form(changed), SATURDAY);
+const read = (changed: Partial<DatesForm>) => readDates(form(changed), SATURDAY, US);
+const US = shortDates('en-US', '2026-11-25');
 
 describe('the dates of a series', () => {
   it.each([
@@ -45,6 +47,25 @@ describe('the dates of a series', () => {
     expect(read({ every: 'dates', dates: many(27) })).toMatchObject({ faults: { dates: expect.stringContaining('27') } });
   });
 
+  it('by a list may be short, month first where the group writes it so', () => {
+    expect(read({ every: 'dates', dates: '12/19\n1/9/2027, 2027-01-02' })).toEqual({ dates: ['2026-12-19', '2027-01-02', '2027-01-09'] });
+    expect(read({ every: 'dates', dates: '19/12' })).toMatchObject({
+      faults: { dates: expect.stringContaining('as 12/19 or 2026-12-19') },
+    });
+    for (const locale of ['en-GB', 'de-DE', 'en-AU']) {
+      const { example, read: one } = shortDates(locale, '2026-11-25');
+      expect([example, one('19/12'), one('12/19'), one('19.12.2026'), one('9-1-27')]).toEqual([
+        ...['19/12', '2026-12-19', null, '2026-12-19', '2027-01-09'],
+      ]);
+    }
+  });
+
+  it('without a year are the next such date, today too', () => {
+    expect(['11/25', '11/24', '2/29', '2/30', '12/19/', '12/19-2026'].map(US.read)).toEqual([
+      ...['2026-11-25', '2027-11-24', '2028-02-29', null, null, null],
+    ]);
+  });
+
   it('are dates or a sentence, whatever is typed', () => {
     const text = fc.oneof(
       fc.string(),
@@ -52,7 +73,7 @@ describe('the dates of a series', () => {
     );
     fc.assert(
       fc.property(fc.record({ every: text, ends: text, count: text, until: text, dates: text }), (typed) => {
-        const found = readDates(typed, SATURDAY);
+        const found = readDates(typed, SATURDAY, US);
         if ('faults' in found) return Object.keys(found.faults).length === 1;
         return found.dates.length > 0 && found.dates.length <= MOST_DATES && found.dates.every((date) => /^\d{4}-\d\d-\d\d$/.test(date));
       }),

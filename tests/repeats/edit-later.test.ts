@@ -1,9 +1,9 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
-import { notices, walkLeaders } from '../../server/db/schema/index.js';
+import { notices, walkLeaders, walks } from '../../server/db/schema/index.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import type { WalkFacts } from '../../server/walks/facts.js';
-import { saveEdit } from '../../server/walks/save.js';
+import { saveEdit, saveNewWalk } from '../../server/walks/save.js';
 import { factsOf, walkById } from '../../server/walks/store.js';
 import { openSite } from '../support/app.js';
 import type { Browser } from '../support/browser.js';
@@ -73,13 +73,24 @@ describe('editing a walk and the later ones', () => {
     expect(preview.status).toBe(200);
     const text = plain(preview.text);
     expect(text).toMatch(/Sat, Dec 19, 2026 .*Weir car park.*North gate.*1 signed up, told by mail.*Sat, Dec 26, 2026 .*Weir car park/);
-    expect(text).toMatch(/1 more will be told.*ana@walkers.example, 2 of them/);
+    expect(text).toMatch(/1 person will be told of these walks, one mail each.*ana@walkers.example, 2 of them/);
     expect(all('meetingPoint')).toEqual(['Weir car park', 'Weir car park', 'Weir car park']);
     const saved = await leader.post(edit, { ...formFields(preview.text), intent: 'save' });
     expect(saved.status).toBe(303);
     expect(all('meetingPoint')).toEqual(['North gate', 'North gate', 'North gate']);
     expect(all('bring')).toEqual(['Hat', 'Hat', 'Hat']);
     expect(ids.map((id) => walk(id).sequence)).toEqual([1, 1, 1]);
+  });
+
+  it('counts whoever is signed up for several of the walks once', async () => {
+    const { site, leader, edit, signUp, first, second, third } = await opened();
+    for (const id of [first, second]) signUp(id, 'ana@walkers.example');
+    signUp(first, 'bo@walkers.example');
+    signUp(third, 'cy@walkers.example');
+    // Whoever still waits for a first mail reads it there.
+    site.db.write((tx) => tx.update(notices).set({ state: 'sent' }).where(eq(notices.state, 'pending')).run());
+    const text = plain((await send(leader, edit, { meetingPoint: 'North gate' })).text);
+    expect(text).toContain('3 people will be told of these walks and this one, one mail each.');
   });
 
   it('leaves alone what a later walk has of its own, and says so', async () => {
@@ -90,6 +101,13 @@ describe('editing a walk and the later ones', () => {
     await leader.post(edit, { ...formFields(preview.text), intent: 'save' });
     expect(all('meetingPoint')).toEqual(['North gate', 'South gate', 'North gate']);
     expect(all('bring')).toEqual(['Hat', 'Hat', 'Hat']);
+  });
+
+  it('says at the top that there is a series, on its last walk too', async () => {
+    const { leader, first, third } = await opened();
+    for (const id of [first, third]) expect((await leader.get(`/lead/walks/${id}/edit`)).text).toContain('One of a series of 3.');
+    const { leader: other, first: alone } = await opened({}, ['2026-12-12']);
+    expect((await other.get(`/lead/walks/${alone}/edit`)).text).not.toContain('One of a series');
   });
 
   it('with "this one only" changes this one', async () => {
@@ -225,5 +243,23 @@ describe('cancelling a walk and the later ones', () => {
     const versions = ids.map((id) => walk(id).version);
     expect((await leader.post(path, form)).status).toBe(303);
     expect(ids.map((id) => walk(id).version)).toEqual(versions);
+  });
+});
+
+describe('a draft edited with posted walks after it', () => {
+  it.each([
+    ['meetingPoint', 'meeting point'],
+    ['landmark', 'landmark'],
+  ] as const)('may lose its %s alone: the posted ones must say it, and each that would not is named', async (field, label) => {
+    const { site, cast, all, leader } = await opened({}, DATES.slice(1));
+    const draft = saveNewWalk(site.services, walkFacts({ routeName: 'Weir walk', date: '2026-12-12' }), cast.ids.leader, 'draft');
+    site.db.write((tx) => tx.update(walks).set({ seriesId: 1 }).where(eq(walks.id, draft)).run());
+    const refused = await send(leader, `/lead/walks/${draft}/edit`, { [field]: '' });
+    expect(refused.status).toBe(422);
+    expect(plain(refused.text)).toContain(`Sat, Dec 19, 2026: it is posted, so its ${label} cannot be empty. Edit that walk on its own`);
+    const saved = await send(leader, `/lead/walks/${draft}/edit`, { [field]: '', intent: 'save', [`later[w${draft}]`]: '1' });
+    expect([saved.status, all(field).includes('')]).toEqual([422, false]);
+    const alone = await send(leader, `/lead/walks/${draft}/edit`, { [field]: '', scope: 'this', intent: 'save' });
+    expect(alone.status).toBe(303);
   });
 });

@@ -207,11 +207,18 @@ describe('what the dates show', () => {
       ...list('2026-12-26', '2026-12-29', '2027-01-05', '2027-01-06', '2027-01-09'),
       intent: 'preview',
     });
-    expect(rowOf(text, '2026-12-26')).toMatch(/The same leader is out then with .*Own other/);
+    expect(rowOf(text, '2026-12-26')).toMatch(/Its leader is out then with .*Own other/);
     expect(rowOf(text, '2026-12-29')).toMatch(/in the same hours/);
-    expect(rowOf(text, '2027-01-05')).toMatch(/The same leader is out then/);
-    expect(rowOf(text, '2027-01-06')).toMatch(/The same leader is out then/);
-    expect(rowOf(text, '2027-01-09')).not.toMatch(/The same leader is out then/);
+    expect(rowOf(text, '2027-01-05')).toMatch(/Its leader is out then/);
+    expect(rowOf(text, '2027-01-06')).toMatch(/Its leader is out then/);
+    expect(rowOf(text, '2027-01-09')).not.toMatch(/Its leader is out then/);
+  });
+
+  it('ticks, but not where the leader is out already', async () => {
+    const { site, cast, leader, repeat } = await opened();
+    saveNewWalk(site.services, walkFacts({ date: '2026-12-12', routeName: 'Own other' }), cast.ids.leader, 'posted');
+    const { text } = await leader.post(repeat, { ...list('2026-12-12', '2026-12-19'), intent: 'preview' });
+    expect([isTicked(text, '2026-12-12'), isTicked(text, '2026-12-19')]).toEqual([false, true]);
   });
 
   it('a date that has passed, and one more than a year ahead, can not be made', async () => {
@@ -278,5 +285,26 @@ describe('the sign-ups of a series', () => {
     site.services.db.write((tx) => keepSignUp(tx, site.services, walkId, signUpForm()));
     await makeAll(leader, repeat, list('2026-12-12'));
     expect(site.db.q.select().from(signUps).all()).toHaveLength(1);
+  });
+});
+
+describe('a series of an unfinished draft', () => {
+  it.each([
+    ['meetingPoint', 'It has no meeting point yet'],
+    ['landmark', 'It has no landmark yet'],
+  ] as const)('without a %s can be drafts only', async (field, title) => {
+    const { site, cast, leader } = await opened();
+    const facts = walkFacts({ explained: INNS, date: '2026-12-06', routeName: 'Ridge walk', [field]: '' });
+    const repeat = `/lead/walks/${saveNewWalk(site.services, facts, cast.ids.leader, 'draft')}/repeat`;
+    const shown = await leader.post(repeat, { ...list('2026-12-13', '2026-12-20'), intent: 'preview' });
+    expect(shown.text).toContain(title);
+    expect(isTicked(shown.text, '2026-12-13')).toBe(false);
+    const refused = await makeAll(leader, repeat, list('2026-12-13', '2026-12-20'), { make: ['2026-12-13', '2026-12-20'] });
+    expect(refused.status).toBe(422);
+    expect(rowOf(refused.text, '2026-12-13')).toContain(`&quot;${title}`);
+    const made = await makeAll(leader, repeat, list('2026-12-13', '2026-12-20'), { make: ['2026-12-13', '2026-12-20'], as: 'draft' });
+    expect(made.status).toBe(303);
+    const states = site.db.q.select().from(walks).where(eq(walks.routeName, 'Ridge walk')).all();
+    expect(states.map(({ state }) => state)).toEqual(['draft', 'draft', 'draft']);
   });
 });

@@ -112,7 +112,7 @@ describe('the settings of the group', () => {
     const site = await openSite();
     const coordinator = layCast(site).browser('coordinator');
     const fields = formFields((await coordinator.get('/coordinate/settings')).text);
-    expect(fields).toMatchObject({ eventDays: '2', contactsFromHours: '24', contactsUntilHours: '24', contactsKeptDays: '30' });
+    expect(fields).toMatchObject({ contactsFromHours: '24', contactsUntilHours: '24', contactsKeptDays: '30' });
     const { contactsKeptDays: _, ...older } = fields;
     const refused = await coordinator.post('/coordinate/settings', { ...older, groupName: '', contactsFromHours: 'soon' });
     expect(refused.status).toBe(422);

@@ -10,8 +10,8 @@ it('setting the next event brings no waiver of the last season back into force; 
   const cast = layCast(site);
   const coordinator = cast.browser('coordinator');
   const set = async (eventDay: string) => {
-    const form = formFields((await coordinator.get('/coordinate/settings')).text);
-    expect((await coordinator.post('/coordinate/settings', { ...form, eventDay, eventDays: '1' })).status).toBe(303);
+    const form = formFields((await coordinator.get('/coordinate/season')).text);
+    expect((await coordinator.post('/coordinate/season', { ...form, eventDay, eventDays: '1' })).status).toBe(303);
   };
   await set('2026-12-01');
   await cast.browser('nobody').post(`/walks/${cast.walkId}/sign-up`, signUpFields());

@@ -66,6 +66,16 @@ describe('the page of standing notes', () => {
   });
 });
 
+it('a note kept, changed or deleted is named on the list', async () => {
+  const { leader } = await opened();
+  const after = async (path: string, fields: Record<string, string>) =>
+    (await leader.get((await leader.post(path, fields)).headers.location ?? '')).text;
+  for (const _ of [1, 2]) expect(await after('/lead/notes', PARKING)).toMatch(/<b>Saved:<\/b> Parking/);
+  expect(await after('/lead/notes/1', { ...PARKING, title: 'The weir' })).toMatch(/<b>Saved:<\/b> The weir/);
+  expect(await after('/lead/notes/1', { intent: 'delete' })).toContain('<b>Deleted.</b>');
+  expect((await leader.get('/lead/notes?saved=1')).text).not.toContain('Saved:');
+});
+
 describe('notes on the walk form', () => {
   const post = { ...WALK_FIELDS, directions: 'Left', intent: 'post' };
 

@@ -13,6 +13,8 @@ import type { Services } from '../../server/services.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { layDownSamples } from '../../server/texts/store.js';
 import type { Views } from '../../server/web/render.js';
+// Here, so that a test's folders go after the site that writes into them: hooks run in the reverse of their order.
+import './folder.js';
 
 /** Noon UTC, a Wednesday: where the tests' clock starts. */
 export const NOON = Date.UTC(2026, 10, 25, 12);

@@ -1,7 +1,7 @@
 import { eq } from 'drizzle-orm';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { redact } from '../../server/app.js';
-import { notices, walkOffers } from '../../server/db/schema/index.js';
+import { leaders, notices, walkOffers } from '../../server/db/schema/index.js';
 import { minutelyJobs } from '../../server/jobs.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { withdrawOffer } from '../../server/together/offers.js';
@@ -75,13 +75,17 @@ describe('asking a leader', () => {
 
   it('offers the leaders of the area first, those who are free that day, those with fewest walks that month', async () => {
     saveNewWalk(troupe.site.services, walkFacts({ routeName: 'Other' }), troupe.ids.otto, 'posted');
+    // Nobody but Ida has led a walk that set off.
+    const before = walkFacts({ routeName: 'Earlier', date: '2026-11-26' });
+    saveNewWalk(troupe.site.services, before, troupe.ids.ida, 'posted');
+    troupe.site.clock.now = before.setOffAt;
     const { text } = await troupe.as('lena').get(path);
     const options = [...text.matchAll(/<optgroup label="([^"]*)">|<option value="\d+">([^<]*)/g)].map((found) => found[1] ?? found[2]);
     expect(options).toEqual([
       'Lantern Hills: free that day',
-      'Coe Lindgren (no walk in Dec)',
+      'Coe Lindgren (new; no walk in Dec)',
       'Lantern Hills: out on another walk that day',
-      'Otto Blume (1 walk in Dec)',
+      'Otto Blume (new; 1 walk in Dec)',
       'Other areas: free that day',
       'Ida Quist, East Fork (no walk in Dec)',
     ]);
@@ -241,5 +245,49 @@ describe('an answer', () => {
     expect(await troupe.answer(token, 'accept')).toContain('<h1>You lead no walks any more</h1>');
     expect(troupe.parts()).toBe('Lena leads');
     expect(troupe.mailTo('leader@waymeet.example')).toEqual(['leading left']);
+  });
+});
+
+describe('a link whose question has ended', () => {
+  const EVERY = ['Ridge in progress', 'Weir car park', 'Lantern Hills'];
+
+  it('shows nothing of a draft any more, however it ended, and all of it while it is open or accepted', async () => {
+    const { site, ids } = troupe;
+    const draft = saveNewWalk(site.services, walkFacts({ routeName: 'Ridge in progress' }), ids.lena, 'draft');
+    const shown = async (token: string) => {
+      const { status, text } = await troupe.as('nobody').get(`/offers/${token}`);
+      return [status, ...EVERY.map((words) => text.includes(words))];
+    };
+    const token = troupe.ask('otto', { walkId: draft });
+    expect(await shown(token)).toEqual([200, true, true, true]);
+    const row = walkById(site.db.q, draft);
+    if (row) withdrawOffer(site.services, row, offers()[0]?.id ?? 0);
+    expect(await shown(token)).toEqual([200, false, false, false]);
+    const declined = troupe.ask('coe', { walkId: draft });
+    await troupe.answer(declined, 'decline');
+    expect(await shown(declined)).toEqual([200, false, false, false]);
+    const [first, second] = [troupe.ask('otto', { walkId: draft }), troupe.ask('ida', { walkId: draft })];
+    await troupe.answer(first, 'accept');
+    expect(await shown(first)).toEqual([200, true, true, true]);
+    expect(await shown(second)).toEqual([200, false, false, false]);
+  });
+});
+
+describe('a leader whose agreement is due', () => {
+  it('can be asked for a posted walk and take it; who asks sees it beside the name, and they are told', async () => {
+    const { db, clock } = troupe.site;
+    const due = (at: number) =>
+      db.write((tx) => tx.update(leaders).set({ agreementDueAt: at }).where(eq(leaders.personId, troupe.ids.otto)).run());
+    const choice = async () => /Otto Blume[^<]*/.exec((await troupe.as('lena').get(path)).text)?.[0];
+    due(clock.now + 1);
+    expect(await choice()).not.toContain('agreement due');
+    due(clock.now);
+    expect(await choice()).toMatch(/; agreement due\)/);
+    const token = troupe.ask('otto');
+    expect((await troupe.as('nobody').get(`/offers/${token}`)).text).toContain(
+      'agreement is due.</b> You can take this walk on all the same',
+    );
+    await troupe.answer(token, 'accept');
+    expect(troupe.parts()).toBe('Otto leads');
   });
 });

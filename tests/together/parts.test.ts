@@ -80,7 +80,17 @@ describe('a walk whose leader is gone', () => {
     await troupe.answer(troupe.ask('otto', { by: 'cora' }), 'accept');
     expect(troupe.parts()).toBe('Otto leads');
     expect(await board()).not.toContain('Walks without a leader');
-    expect(troupe.mailTo('leader@waymeet.example')).toEqual([]);
+    // That they no longer lead, and nothing of who leads now.
+    expect(troupe.mailTo('leader@waymeet.example')).toEqual(['leader-left']);
+  });
+
+  it('has one button that stands out: of who shares it already, or to ask', async () => {
+    await standDown('lena');
+    const standing = async () =>
+      [...(await troupe.as('cora').get(path)).text.matchAll(/<button class="do"[^>]*value="([\w-]+)"/g)].map((one) => one[1]);
+    expect(await standing()).toEqual(['offer']);
+    for (const who of ['coe', 'otto'] as const) troupe.share(who);
+    expect(await standing()).toEqual(['lead']);
   });
 
   it('is there, too, where the leader was shut out', async () => {

@@ -5,7 +5,17 @@ import { type Standing, standingWords } from '../../server/together/standing-wor
 
 const GATHER = 1_000_000;
 const POSTED = { state: 'posted', gatherAt: GATHER } as const;
-const OTTO: Candidate = { personId: 5, name: 'Otto Blume', areaId: 1, areaName: 'Lantern Hills', part: null, walks: 0, busy: 0 };
+const OTTO: Candidate = {
+  personId: 5,
+  name: 'Otto Blume',
+  areaId: 1,
+  areaName: 'Lantern Hills',
+  part: null,
+  walks: 0,
+  busy: 0,
+  hasLed: 1,
+  agreementDueAt: 0,
+};
 
 describe('whether leaders can change', () => {
   it('ends at the instant of gathering', () => {

@@ -12,8 +12,9 @@ import { connect } from '../../server/db/open.js';
 import { restore } from '../../server/db/restore.js';
 import { Sealer } from '../../server/db/seal.js';
 import { verifyChain } from '../../server/waivers/verify.js';
-import { KEYS, layFolder, passingFolder, STEPS } from '../db/sealed-folder.js';
+import { KEYS, layFolder, STEPS } from '../db/sealed-folder.js';
 import { NOON } from '../support/app.js';
+import { passingFolder } from '../support/folder.js';
 
 const KEY = Buffer.from(KEYS.old, 'hex');
 const GIVEN: KeysAtHand = { keys: [KEY], from: 'SEAL_KEY' };

@@ -72,7 +72,7 @@ it("a backup says how many signatures it holds and the last one's hash, once the
   expect(backup('none.db')).not.toMatch(/signature/);
   const data = running();
   const hash = data.db.raw.prepare('SELECT hash FROM waiver_head').pluck().get() as string;
-  expect(backup('three.db')).toContain(`\nIt holds 3 signatures of waivers; the last has the hash ${hash}.\n${END_NOTE}\n`);
+  expect(backup('three.db')).toContain(`\nIt holds 3 signatures; the last has the hash ${hash}.\n${END_NOTE}\n`);
   data.close();
   rmSync(elsewhere, { recursive: true });
 });

@@ -91,6 +91,16 @@ describe('editing a walk', () => {
     expect(walk()?.distanceMetres).toBe(13_197);
   });
 
+  it('that has set off keeps its date, by a posted form, too; a draft that lies in the past can be moved', async () => {
+    const { site, cast, walk, edit, leader } = await opened();
+    site.clock.now = walk()?.setOffAt ?? 0;
+    const refused = await send(leader, edit, { date: '2027-01-16', routeName: 'Quite another' });
+    expect([refused.status, walk()?.wallDate, walk()?.routeName]).toEqual([422, '2026-12-05', 'Quarry Lakes loop']);
+    expect(refused.text).toContain('This walk has set off. Copy it to another date instead.');
+    expect((await send(leader, edit, { routeName: 'Quarry Lakes round' })).status).toBe(303);
+    expect((await send(leader, `/lead/walks/${cast.draftId}/edit`, { date: '2027-01-16' })).status).toBe(303);
+  });
+
   it('by two leaders at once overwrites nothing: the second is told what changed', async () => {
     const { walk, edit, leader, coLeader } = await opened();
     const mine = formFields((await leader.get(edit)).text);

@@ -18,6 +18,7 @@ const GIVEN: WalkFormFacts = {
   today: '2026-02-01',
   intent: 'post',
   before: null,
+  postedSetOffAt: null,
   confirmed: 0,
   minorsSignedUp: 0,
   route: null,
@@ -163,5 +164,34 @@ describe('clock changes on the form', () => {
   it('asks nothing an hour later, and keeps no offset then', () => {
     const { facts } = read({ date: '2026-11-01', gather: '02:00', setOff: '02:30', offset: '-04:00' });
     expect(facts?.doubledOffset).toBeNull();
+  });
+});
+
+describe('the date of a posted walk', () => {
+  const SET_OFF = Date.UTC(2026, 1, 1, 12);
+  const WALKED = { date: '2026-02-01', gather: '06:00', setOff: '07:00' };
+  const { facts: before } = read(WALKED, { now: SET_OFF - 24 * 60 * 60_000 });
+  const edited = (changed: Typed, now: number, postedSetOffAt: number | null = SET_OFF) =>
+    read({ ...WALKED, ...changed }, { before, postedSetOffAt, now });
+
+  it.each([
+    ['date', { date: '2026-02-08' }],
+    ['gather', { gather: '06:30' }],
+    ['setOff', { setOff: '07:30' }],
+    ['zone', { zone: 'America/Chicago' }],
+  ])('stays from the very instant it sets off on: another %s is refused', (_, changed) => {
+    expect(edited(changed, SET_OFF).faults).toEqual({ date: 'This walk has set off. Copy it to another date instead.' });
+  });
+
+  it('may change until the last instant before, to one that is to come', () => {
+    expect(edited({ date: '2026-02-08' }, SET_OFF - 1).facts?.date).toBe('2026-02-08');
+  });
+
+  it('left alone holds nothing up: a slip elsewhere is mended afterwards, too', () => {
+    expect(edited({ routeName: 'Quarry Lakes round' }, SET_OFF + 1).facts?.routeName).toBe('Quarry Lakes round');
+  });
+
+  it('of a draft that lies in the past can be moved', () => {
+    expect(edited({ date: '2026-02-08' }, SET_OFF + 1, null).facts?.date).toBe('2026-02-08');
   });
 });

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { settings } from '../../server/db/schema/index.js';
 import { firstRunCode } from '../../server/people/first-run.js';
+import { saveSettings } from '../../server/settings/store.js';
 import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
@@ -330,6 +331,27 @@ const FORMS: Record<string, Form> = {
     fields: { csv: 'name,email,signed\nAna Ferreira,ana@walkers.example,2026-10-02', intent: 'import', same: 'yes' },
     kept: [],
   },
+  'change the season': {
+    visitor: 'coordinator',
+    path: '/coordinate/season',
+    fields: {
+      eventName: 'Two Rivers Weekend',
+      eventDay: '2027-06-12',
+      eventDays: '2',
+      dayLength: '22',
+      seasonWeeks: '16',
+      weekdayWalks: '2',
+      toleranceShare: '15',
+      toleranceLength: '1',
+    },
+    kept: ['eventName', 'eventDay', 'eventDays', 'dayLength', 'toleranceShare', 'toleranceLength'],
+  },
+  'change a week of the season': {
+    visitor: 'coordinator',
+    path: '/coordinate/season/2027-04-19',
+    fields: { weekday1: '5', weekday2: '5', weekday3: '', saturday: '14.5', sunday: '7', intent: 'save' },
+    kept: ['weekday1', 'weekday2', 'weekday3', 'saturday', 'sunday'],
+  },
   'change the settings': {
     visitor: 'coordinator',
     path: '/coordinate/settings',
@@ -494,6 +516,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     const site = await openSite();
     const cast = layCast(site);
     layApplication(site, cast);
+    site.db.write((tx) => saveSettings(tx, { eventDay: '2027-06-12', eventDayMetres: 35_406 }));
     const signedUp = site.services.db.write((tx) =>
       keepSignUp(tx, site.services, cast.walkId, signUpForm({ email: 'walker@waymeet.example', members: withAbsent() })),
     );
