@@ -5,6 +5,7 @@ import { gpxFigures } from './gpx.js';
 import { arrivals, openSink, plainMails } from './notices.js';
 import { firstRatio, keptRatio, median, millis } from './pages.js';
 import { residentMB, startBare, startWaymeet } from './process.js';
+import { proposalsSeconds } from './proposals.js';
 import { queriesPerPage } from './queries.js';
 import { type RegionFolder, regionFolder } from './region-folder.js';
 import { postSignUp, signUpRatio } from './signups.js';
@@ -152,5 +153,7 @@ async function growth(): Promise<void> {
 
 await fiveYears();
 await growth();
+const { seconds, pairs } = await proposalsSeconds();
+say('proposalsSeconds', seconds, `200 leaders, 300 gaps and ${pairs} pairs that could be, to the proven optimum, in seconds`);
 const at = process.argv.indexOf('--json');
 if (at > 0) writeFileSync(process.argv[at + 1] ?? 'bench.json', `${JSON.stringify(figures, null, 2)}\n`);
