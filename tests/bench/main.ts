@@ -5,7 +5,7 @@ import { gpxFigures } from './gpx.js';
 import { arrivals, openSink, plainMails } from './notices.js';
 import { firstRatio, keptRatio, median, millis } from './pages.js';
 import { residentMB, startBare, startWaymeet } from './process.js';
-import { proposalsSeconds } from './proposals.js';
+import { matchMillis, proposalsSeconds } from './proposals.js';
 import { queriesPerPage } from './queries.js';
 import { type RegionFolder, regionFolder } from './region-folder.js';
 import { postSignUp, signUpRatio } from './signups.js';
@@ -153,6 +153,7 @@ async function growth(): Promise<void> {
 
 await fiveYears();
 await growth();
+process.stdout.write(`  ${matchMillis().toFixed(0)} ms to match a year's walks of 50 areas to their needs\n`);
 const { seconds, pairs } = await proposalsSeconds();
 say('proposalsSeconds', seconds, `200 leaders, 300 gaps and ${pairs} pairs that could be, to the proven optimum, in seconds`);
 const at = process.argv.indexOf('--json');

@@ -31,8 +31,20 @@ describe('days of a leader', () => {
   it('are one for each walk, of its own, early ones first', () => {
     expect(slotsFor([{ slots: ['b', 'c'] }, { slots: ['a', 'b'] }])).toEqual(['b', 'a']);
     expect(slotsFor([{ slots: ['a', 'b'] }, { slots: ['a'] }])).toEqual(['b', 'a']);
+    expect(slotsFor([{ slots: ['a', 'b'] }, { slots: ['a', 'c'] }])).toEqual(['b', 'a']);
     expect(slotsFor([{ slots: ['a'] }, { slots: ['a'] }, { slots: ['b', 'c'] }])).toBeNull();
     expect(slotsFor([])).toEqual([]);
+  });
+
+  it('clash in what only several days together show', () => {
+    const chain = [
+      ['a', 'b'],
+      ['a', 'b'],
+      ['b', 'c'],
+      ['c', 'd'],
+      ['c', 'd'],
+    ].map((slots) => ({ slots }));
+    expect(clashes(chain)).toEqual([{ of: chain, most: 4 }]);
   });
 
   it('clash only where there are more walks than days', () => {

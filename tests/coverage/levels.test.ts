@@ -95,6 +95,18 @@ describe('the programme of proposals', () => {
     expect([objective.missed, steps.at(-1)?.isOptimal]).toEqual([1, true]);
   });
 
+  it('has a bound without a proof where the time ends in between', async () => {
+    const model = assignmentModel(ring());
+    let runs = 0;
+    const steps = [
+      ...solveLevels(await loadHighs(), model, () => {
+        runs += 1;
+        return runs === 1 ? 60_000 : 0;
+      }),
+    ];
+    expect(steps).toMatchObject([{ isOptimal: false, bound: { missed: -2 } }]);
+  });
+
   it('has found nothing, and proven nothing, where there is no time', async () => {
     const model = assignmentModel(inventedInput(SMALL, 1));
     const [step, ...others] = [...solveLevels(await loadHighs(), model, () => 0)];

@@ -41,6 +41,14 @@ describe('solving off the event loop', { timeout: 60_000 }, () => {
     expect(broken).toEqual([]);
   });
 
+  it('does so compiled, too', async () => {
+    const compiled = new URL('../../dist/server/coverage/solve.js', import.meta.url);
+    const made = (await import(compiled.href)) as typeof import('../../server/coverage/solve.js');
+    const one = made.assignmentSolver();
+    open.push(one);
+    expect(await one.solve(input([leader(1)], [gap(1)]), TIME)).toMatchObject({ status: 'optimal', pairs: [{ leaderId: 1 }] });
+  });
+
   it('has nothing to do without gaps, without leaders, or where nobody can, and says why', async () => {
     const one = solver();
     expect(await one.solve(input([leader(1)], []), TIME)).toMatchObject({ status: 'nothing to do', pairs: [], unfilled: [] });
@@ -78,7 +86,7 @@ describe('solving off the event loop', { timeout: 60_000 }, () => {
     expect(solution.proposed.length + solution.unfilled.length).toBe(300);
   });
 
-  it('ends a process that does not look at the clock, with what it told last', async () => {
+  it('ends a process that goes on past its time and the grace', async () => {
     const none = await solver({ graceMs: -TIME.timeLimitMs }).solve(input([leader(1)], [gap(1)]), TIME);
     expect(none).toEqual({ status: 'failed', why: 'broke' });
     expect(broken).toEqual([expect.objectContaining({ message: 'the process that solves proposals told nothing' })]);
