@@ -14,7 +14,6 @@ async function work({ input, timeLimitMs }: Task): Promise<void> {
     return { status, pairs, bound: ofGapsLeft(bound, input), ...explain(input, model.candidates, pairs) };
   };
   if (model.candidates.length === 0) return tell(found('nothing to do', [], {}));
-  await tell(found('time limit', [], {}));
   for (const { isOptimal, values, bound } of solveLevels(await loadHighs(), model, () => until - performance.now())) {
     await tell(found(isOptimal ? 'optimal' : 'time limit', values, bound));
   }

@@ -1,4 +1,4 @@
-import { fork } from 'node:child_process';
+import { type ChildProcess, fork } from 'node:child_process';
 import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import type { AssignInput } from '../calc/assign.js';
@@ -61,12 +61,19 @@ export function assignmentSolver(set: Partial<SolverLimits> = {}): AssignmentSol
     if (running) return;
     const first = waiting.shift();
     if (!first) return;
-    running = start(first.task, limits);
-    void running.ended.then((solution) => {
+    const answer = (solution: Solution) => {
       running = null;
       first.answer(solution);
       next();
-    });
+    };
+    try {
+      running = start(first.task, limits);
+      void running.ended.then(answer);
+    } catch (error) {
+      // No process to be had.
+      limits.onBreak(error);
+      answer(BROKE);
+    }
   }
 
   return {
@@ -97,9 +104,10 @@ function start(task: Task, limits: SolverLimits): Solving {
   let found: Found | null = null;
   let failed: Solution | null = null;
   let isOver = false;
-  const breaks = (error: unknown) => {
+  const breaks = (error: unknown): Solution => {
     if (!failed) limits.onBreak(error);
     failed ??= BROKE;
+    return failed;
   };
   const child = fork(PROCESS, [], {
     // It needs nothing of ours: no key, no mail password.
@@ -118,22 +126,15 @@ function start(task: Task, limits: SolverLimits): Solving {
     else found = told;
   });
   child.send(task, (error) => error && breaks(error));
-  const ended = new Promise<void>((resolve) => {
-    // A process that can't be started says so, and may end without having run.
-    child.on('error', (error) => {
-      breaks(error);
-      resolve();
-    });
-    child.once('close', (code, signal) => {
-      if (!isOver && code !== 0) breaks(new Error(`the process that solves proposals ended with ${signal ?? code}`));
-      resolve();
-    });
-  }).then((): Solution => {
-    clearTimeout(timer);
-    if (!failed && !found) breaks(new Error('the process that solves proposals told nothing'));
-    if (failed || !found) return failed ?? BROKE;
-    return solved(task.input, found, (performance.now() - startedAt) / 1000, breaks);
-  });
+  const ended = gone(child)
+    .then((why) => {
+      clearTimeout(timer);
+      if (why && !isOver) breaks(why);
+      if (failed) return failed;
+      if (!found) return breaks(new Error('the process that solves proposals told nothing'));
+      return solved(task.input, found, (performance.now() - startedAt) / 1000);
+    })
+    .catch(breaks);
   const stop = async () => {
     failed ??= { status: 'failed', why: 'stopping' };
     end();
@@ -142,12 +143,22 @@ function start(task: Task, limits: SolverLimits): Solving {
   return { ended, stop };
 }
 
-/** Goes over the pairs once more; what breaks a rule is not shown to anybody. */
-function solved(input: AssignInput, found: Found, seconds: number, breaks: (error: unknown) => void): Solution {
+/** When the process is gone: null, or what it went by. */
+function gone(child: ChildProcess): Promise<Error | null> {
+  return new Promise((resolve) => {
+    // A process that can't be started says so, and more than once, and may end without having run.
+    child.on('error', resolve);
+    child.once('close', (code, signal) =>
+      resolve(code === 0 ? null : new Error(`the process that solves proposals ended with ${signal ?? code}`)),
+    );
+  });
+}
+
+/** Goes over the pairs once more. @throws Error where they break a rule: nobody is to see such */
+function solved(input: AssignInput, found: Found, seconds: number): Solved {
   const { faults, objective } = checkAssignment(input, found.pairs);
-  if (faults.length === 0) return { ...found, objective, seconds };
-  breaks(new Error(`proposals break the rules: ${faults.join('; ')}`));
-  return BROKE;
+  if (faults.length > 0) throw new Error(`proposals break the rules: ${faults.join('; ')}`);
+  return { ...found, objective, seconds };
 }
 
 const BROKE: Solution = { status: 'failed', why: 'broke' };
