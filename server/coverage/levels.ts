@@ -63,6 +63,7 @@ function solveLevel(model: Model, programme: AssignModel, start: number[], msLef
   const linear = model.getSolution().colValue;
   if (linear.subarray(0, programme.candidates.length).every(isWhole)) return { values: wholeColumns(programme, linear), bound };
   setWhole(model, programme, true);
+  // What it finds in a part of the time is then no worse than what there is.
   model.setSolution({ colValue: start });
   const isOptimal = run(model, msLeft()) === OPTIMAL;
   const isFound = model.info.get('primal_solution_status') === FEASIBLE;
