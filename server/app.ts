@@ -55,6 +55,8 @@ export interface AppOptions {
   data: Pick<DataFolder, 'db' | 'sealer'>;
   now?: Clock;
   mailOwed?: () => void;
+  /** The templates, where they are at hand: reading them is most of what building the app costs. */
+  views?: Views;
   /** Where log lines go instead of the standard output. */
   logStream?: { write: (line: string) => void };
 }
@@ -87,7 +89,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
     mailOwed: options.mailOwed ?? (() => {}),
     log: app.log,
   };
-  const views = new Views(join(ROOT, 'views'));
+  const views = options.views ?? new Views(join(ROOT, 'views'));
   const assets = readAssets();
   app.decorate('pages', { views, assets, services });
 

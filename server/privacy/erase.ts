@@ -1,5 +1,6 @@
 import { and, eq, exists, inArray, sql } from 'drizzle-orm';
 import { endTerm } from '../commitment/terms.js';
+import { forgetSeen } from '../coverage/visits-store.js';
 import type { Tx } from '../db/open.js';
 import {
   auditLog,
@@ -100,6 +101,7 @@ function emptyPerson(tx: Tx, person: PersonRow, ownNames: string[], now: number)
   }
   endAllSessions(tx, person.id);
   dropFeed(tx, person.id);
+  forgetSeen(tx, person.id);
   eraseJoining(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.delete(handbookReads).where(eq(handbookReads.personId, person.id)).run();

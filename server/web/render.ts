@@ -8,18 +8,26 @@ export class Views {
   readonly #hb = Handlebars.create();
   readonly #compiled = new Map<string, Handlebars.TemplateDelegate>();
 
-  /** Compiles every template under `folder` at once, so that a broken one stops the start and not a visitor. */
+  /** Parses every template under `folder` at once, so that a broken one stops the start and not a visitor: Handlebars would put it off. @throws naming the file */
   constructor(folder: string) {
     this.#hb.registerHelper(helpers);
     for (const file of files(folder)) {
       const name = relative(folder, file).replace(/\.hbs$/, '');
-      const source = readFileSync(file, 'utf8');
+      const source = this.#parsed(file, name);
       // Plain-text mail is not HTML: nothing in it is escaped.
       const plain = name.endsWith('.txt');
       // preventIndent: a part called from an indented line would otherwise indent what stands in its text areas, too.
       const template = this.#hb.compile(source, { noEscape: plain, preventIndent: true });
       if (/^(mail\/)?parts\//.test(name)) this.#hb.registerPartial(name, template);
       this.#compiled.set(name, template);
+    }
+  }
+
+  #parsed(file: string, name: string): hbs.AST.Program {
+    try {
+      return this.#hb.parse(readFileSync(file, 'utf8'));
+    } catch (error) {
+      throw new Error(`views/${name}.hbs can't be read: ${error instanceof Error ? error.message : String(error)}`);
     }
   }
 

@@ -1,11 +1,13 @@
 import { rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { formFields } from '../support/fields.js';
+import { boardFigures } from './board.js';
 import { gpxFigures } from './gpx.js';
 import { gridFigures } from './grid.js';
 import { arrivals, openSink, plainMails } from './notices.js';
 import { firstRatio, keptRatio, median, millis } from './pages.js';
 import { residentMB, startBare, startWaymeet } from './process.js';
+import { matchMillis, proposalsSeconds } from './proposals.js';
 import { queriesPerPage } from './queries.js';
 import { type RegionFolder, regionFolder } from './region-folder.js';
 import { postSignUp, signUpRatio } from './signups.js';
@@ -157,8 +159,18 @@ async function grid(): Promise<void> {
   process.stdout.write(`  ${kB.toFixed(0)} kB, ${statements} statements\n`);
 }
 
+async function board(): Promise<void> {
+  const { ms, kB, statements } = await boardFigures();
+  say('boardMs', ms, 'coverage board of 50 areas by 12 months, 20,000 walks in them: first answer after a change, in ms');
+  process.stdout.write(`  ${kB.toFixed(0)} kB, ${statements} statements\n`);
+}
+
 await fiveYears();
 await growth();
 await grid();
+await board();
+process.stdout.write(`  ${matchMillis().toFixed(0)} ms to match a year's walks of 50 areas to their needs\n`);
+const { seconds, pairs } = await proposalsSeconds();
+say('proposalsSeconds', seconds, `200 leaders, 300 gaps and ${pairs} pairs that could be, to the proven optimum, in seconds`);
 const at = process.argv.indexOf('--json');
 if (at > 0) writeFileSync(process.argv[at + 1] ?? 'bench.json', `${JSON.stringify(figures, null, 2)}\n`);

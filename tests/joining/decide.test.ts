@@ -1,6 +1,18 @@
 import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it, vi } from 'vitest';
-import { applications, auditLog, leaderAreas, leaders, notices, people, pledges, sessions } from '../../server/db/schema/index.js';
+import {
+  applications,
+  auditLog,
+  leaderAreas,
+  leaders,
+  notices,
+  people,
+  pledges,
+  quizAttempts,
+  sessions,
+} from '../../server/db/schema/index.js';
+import { HANDBOOK } from '../../server/handbook/pages.js';
+import { markRead } from '../../server/handbook/store.js';
 import { newlyReady, oweReady } from '../../server/joining/ready.js';
 import { GRACE_MS, monthsLater } from '../../server/joining/renewal.js';
 import { keepApplication } from '../../server/joining/store.js';
@@ -10,29 +22,38 @@ import { NOON } from '../support/app.js';
 import type { Browser } from '../support/browser.js';
 import { DAY, type Joining, openJoining } from './stage.js';
 
-/** How far the walker is with what is built elsewhere. */
-const taken = vi.hoisted(() => ({ read: 0, quizPassedAt: null as number | null }));
-vi.mock('../../server/handbook/store.js', () => ({
-  handbookProgressOf: (_: unknown, ids: number[]) => new Map(ids.map((id) => [id, { read: taken.read, of: 7, next: null }])),
-}));
-vi.mock('../../server/quiz/store.js', () => ({
-  quizPassedAtOf: (_: unknown, ids: number[]) => new Map(ids.map((id) => [id, taken.quizPassedAt])),
-}));
-
 let stage: Joining;
 let coordinator: Browser;
 beforeEach(async () => {
-  Object.assign(taken, { read: 0, quizPassedAt: null });
   stage = await openJoining();
   coordinator = stage.cast.browser('coordinator');
 });
 
 const PAGE = '/coordinate/applications/1';
 
+/** Has someone read the whole handbook. */
+function readAll(visitor: 'walker' | 'other walker' = 'walker'): void {
+  stage.site.db.write((tx) => {
+    for (const { slug } of HANDBOOK) markRead(tx, stage.cast.ids[visitor], slug, NOON);
+  });
+}
+
+/** The same, and has passed the quiz. */
+function learnAll(visitor: 'walker' | 'other walker' = 'walker'): void {
+  readAll(visitor);
+  const passed = { passPercent: 80, startedAt: NOON, endedAt: NOON, rightCount: 10, passed: true };
+  stage.site.db.write((tx) =>
+    tx
+      .insert(quizAttempts)
+      .values({ ...passed, personId: stage.cast.ids[visitor] })
+      .run(),
+  );
+}
+
 async function takeAll(): Promise<void> {
   await stage.apply();
   await stage.sign('walker', 'Wendel Ames');
-  Object.assign(taken, { read: 7, quizPassedAt: NOON });
+  learnAll();
 }
 
 function tellReady(): void {
@@ -86,7 +107,7 @@ describe('an agreement in another name than the application', () => {
 describe('an application that is ready', () => {
   it('is told to the coordinators once, by whatever step came last', async () => {
     await stage.apply();
-    Object.assign(taken, { read: 7, quizPassedAt: NOON });
+    learnAll();
     tellReady();
     expect(to('application')).toHaveLength(1);
     await stage.sign('walker', 'Wendel Ames');
@@ -125,7 +146,7 @@ describe('an application that is ready', () => {
     await stage.apply();
     await stage.sign('walker', 'Wendel Ames');
     expect(to('application')).toHaveLength(1);
-    Object.assign(taken, { read: 7, quizPassedAt: NOON });
+    learnAll();
     tellReady();
     expect(to('application')).toHaveLength(2);
   });
@@ -144,7 +165,8 @@ describe('an application that is ready', () => {
     const list = async () => (await coordinator.get('/coordinate/applications')).text;
     expect((await list()).indexOf('Wendel Ames')).toBeLessThan((await list()).indexOf('Olive Reed'));
     await other.post('/lead/join/agreement', { signature: 'Olive Reed', agree: 'yes', version: '1' });
-    Object.assign(taken, { read: 7, quizPassedAt: NOON });
+    learnAll();
+    learnAll('other walker');
     expect((await list()).indexOf('Olive Reed')).toBeLessThan((await list()).indexOf('Wendel Ames'));
     expect((await list()).match(/ready to approve/g)).toHaveLength(1);
     for (const page of ['/coordinate', '/coordinate/leaders'])
@@ -189,7 +211,7 @@ describe('an application that is ready', () => {
 describe('approving although a step is missing', () => {
   beforeEach(async () => {
     await stage.apply();
-    taken.read = 7;
+    readAll();
   });
 
   it('asks for a tick and a reason, and keeps the reason in the log', async () => {

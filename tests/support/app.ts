@@ -2,9 +2,9 @@ import { copyFileSync, existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
-import { afterAll, afterEach, expect } from 'vitest';
+import { expect } from 'vitest';
 import { buildApp } from '../../server/app.js';
-import { type Config, readConfig } from '../../server/config.js';
+import { type Config, ROOT, readConfig } from '../../server/config.js';
 import { bringUp } from '../../server/db/bring-up.js';
 import { connect, type Db, wrap } from '../../server/db/open.js';
 import { areas } from '../../server/db/schema/index.js';
@@ -12,9 +12,7 @@ import { Sealer } from '../../server/db/seal.js';
 import type { Services } from '../../server/services.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { layDownSamples } from '../../server/texts/store.js';
-import type { Views } from '../../server/web/render.js';
-// Here, so that a test's folders go after the site that writes into them: hooks run in the reverse of their order.
-import './folder.js';
+import { Views } from '../../server/web/render.js';
 
 /** Noon UTC, a Wednesday: where the tests' clock starts. */
 export const NOON = Date.UTC(2026, 10, 25, 12);
@@ -23,18 +21,22 @@ const KEY = Buffer.alloc(32, 7);
 
 const folder = mkdtempSync(join(tmpdir(), 'waymeet-test-'));
 const template = join(folder, 'template.db');
+const files: string[] = [];
 let copies = 0;
+const views = new Views(join(ROOT, 'views'));
 
-afterAll(() => {
+// Not after a test file: the process goes on to the next with the same modules (tests/vitest.config.ts).
+process.once('exit', () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** A migrated database file with the group, its texts and two areas across a time-zone line: made once a test file, copied for each test. */
+/** A migrated database file with the group, its texts and two areas across a time-zone line: made once a process, copied for each test. */
 export function freshDatabase(): Db {
   if (!existsSync(template)) makeTemplate();
   copies += 1;
   const file = join(folder, `copy-${copies}.db`);
   copyFileSync(template, file);
+  files.push(file);
   return wrap(connect(file));
 }
 
@@ -78,17 +80,20 @@ export async function openSite(set: Partial<Record<string, string>> = {}): Promi
   const log: string[] = [];
   const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', DATA_DIR: folder, ...set });
   const data = { db, sealer: new Sealer(KEY) };
-  const { app, services, views } = await buildApp({ config, data, now: () => clock.now, logStream: { write: (line) => log.push(line) } });
+  const logStream = { write: (line: string) => log.push(line) };
+  const { app, services } = await buildApp({ config, data, views, now: () => clock.now, logStream });
   await app.ready();
   const site = { app, db, services, views, config, clock, log };
   open.push(site);
   return site;
 }
 
-afterEach(async () => {
+/** Closes what a test opened, and fails it where the log has something that it did not take out: tests/support/each.ts. */
+export async function closeSites(): Promise<void> {
   for (const site of open.splice(0)) {
     await site.app.close();
     site.db.close();
     expect(site.log).toEqual([]);
   }
-});
+  for (const file of files.splice(0)) for (const part of [file, `${file}-wal`, `${file}-shm`]) rmSync(part, { force: true });
+}

@@ -1,7 +1,6 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach } from 'vitest';
 
 const made: string[] = [];
 
@@ -12,6 +11,7 @@ export function passingFolder(): string {
   return folder;
 }
 
-afterEach(() => {
+/** Removes them: tests/support/each.ts. */
+export function removeFolders(): void {
   for (const folder of made.splice(0)) rmSync(folder, { recursive: true, force: true });
-});
+}
