@@ -84,6 +84,13 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       walk: walkId === null ? null : `${baseUrl}/walks/${walkId}`,
     })),
     emergencyDetailsOpened: held.openings.map(({ memberId, at, by, why }) => ({ member: memberId, at: iso(at), by, why })),
+    roll: held.roll.map(({ walkId, who, said, receivedAt, byPersonId }) => ({
+      walk: `${baseUrl}/walks/${walkId}`,
+      onRollAs: who,
+      said,
+      heard: iso(receivedAt),
+      by: byPersonId === self.id ? 'you' : 'a leader of the walk',
+    })),
     keptContacts: held.keptContacts.map(({ id, forName, keptAt, expiresAt }) => ({
       for: forName,
       kept: iso(keptAt),

@@ -37,6 +37,8 @@ const GROWING = [
   'kept_contacts',
   'applications',
   'notices',
+  'roll_entries',
+  'turned_up',
   'messages',
   'calendar_feeds',
   'audit_log',
