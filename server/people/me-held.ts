@@ -1,5 +1,4 @@
 import { openingsOf } from '../contacts/openings.js';
-import { ownRoll } from '../day/me-roll.js';
 import { ownApplications } from '../joining/me-applications.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
@@ -45,11 +44,6 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
       ...signUps.flatMap(({ walkId, members }) => members.filter((one) => isOwn(one, email)).map((one) => ({ id: one.id, walkId }))),
       ...inOthers.map(({ id: member, walkId }) => ({ id: member, walkId })),
     ]),
-    roll: ownRoll(
-      q,
-      [...signUps.flatMap(({ members }) => members.filter((one) => isOwn(one, email))), ...inOthers].map((one) => one.id),
-      email,
-    ),
     keptContacts: ownKeptContacts(q, id),
     sessions: ownSessions(q, id, services.now()),
     leader,

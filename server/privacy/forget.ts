@@ -66,7 +66,7 @@ export const forgetMessages: Forget = (tx, due, most) => {
 
 /** The rolls of walks that gathered by then. */
 export const forgetRolls: Forget = (tx, due, most) => {
-  const some = sql`SELECT e.id FROM roll_entries e JOIN walks w ON w.id = e.walk_id WHERE w.gather_at <= ${due} LIMIT ${most}`;
+  const some = sql`SELECT e.id FROM walks w CROSS JOIN roll_entries e ON e.walk_id = w.id WHERE w.gather_at <= ${due} LIMIT ${most}`;
   return tx.delete(rollEntries).where(sql`${rollEntries.id} IN (${some})`).run().changes;
 };
 

@@ -188,7 +188,7 @@ describe("the roll's page, without script", () => {
         expect([303, 422]).toContain(answer.status);
         if (answer.status === 422) expect(answer.text).toMatch(/<title>Error: /);
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
     const entry = fc.record({
       entry: fc.constant('entry-of-a-phone-x'),
@@ -208,7 +208,7 @@ describe("the roll's page, without script", () => {
         const answer = await leader.postJson(path, JSON.parse(JSON.stringify(sending)) as object);
         expect([200, 400, 422]).toContain(answer.status);
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
     for (const who of ['', 'm99', "m1'--", 'group']) expect((await leader.get(`${path}?who=${encodeURIComponent(who)}`)).status).toBe(200);
   });
