@@ -9,6 +9,7 @@ import { commitmentRoutes } from './commitment/routes.js';
 import { type Config, ROOT } from './config.js';
 import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
+import { packRoutes } from './day/pack-routes.js';
 import type { DataFolder } from './db/folder.js';
 import { handbookRoutes } from './handbook/routes.js';
 import { joiningRoutes } from './joining/routes.js';
@@ -117,6 +118,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   handbookRoutes(app, services);
   quizRoutes(app, services);
   leaderRoutes(app, services);
+  packRoutes(app, services);
   leadCalendarRoutes(app, services);
   togetherRoutes(app, services);
   commitmentRoutes(app, services);

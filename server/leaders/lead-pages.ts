@@ -4,6 +4,7 @@ import { ownCommitment } from '../commitment/own-model.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
+import { packLines } from '../day/pack-line.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
@@ -138,6 +139,7 @@ export function leadPages(services: Services) {
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       series: seriesModel(db.q, walk, settings()),
       changes: history(walk),
+      packLines: packLines(services, walk),
       messages: walkMessages(services, walk),
       together: isDiscarded(walk) ? null : togetherPart({ q: db.q, now: now() }, walk),
     });

@@ -4,6 +4,7 @@ export * from './commitment.js';
 export * from './day.js';
 export * from './joining.js';
 export * from './messages.js';
+export * from './packs.js';
 export * from './people.js';
 export * from './quiz.js';
 export * from './routes.js';
