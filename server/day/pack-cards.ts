@@ -5,14 +5,16 @@ export interface Said {
 }
 
 /** What fits on a card of 76 × 127 mm at the size it is printed in (views/assets/css/93-pack.css), with room to spare. */
-const CHARACTERS = 64;
-const LINES = 13;
+const CHARACTERS = 74;
+const LINES = 14.3;
 /** Rows to write in; one with a long name is as high as two. */
 const ROWS = 5;
 /** From here on a character is as wide as two: scripts written in squares. */
 const WIDE_FROM = 0x2e80;
+/** How much wider capitals are than the middling letter. */
+const CAPITAL = 1.35;
 /** A little air after each. */
-const GAP_LINES = 0.3;
+const GAP_LINES = 0.2;
 
 /** Lays what is to be said on cards, in its order; what is too long for one goes on on the next. Pure. */
 export function layCards(blocks: readonly Said[]): Said[][] {
@@ -89,6 +91,10 @@ function chunks(word: string): string[] {
   return Array.from({ length: Math.ceil(letters.length / each) }, (_, index) => letters.slice(index * each, (index + 1) * each).join(''));
 }
 
+/** In middling letters. */
 function widthOf(word: string): number {
-  return [...word].reduce((sum, letter) => sum + ((letter.codePointAt(0) ?? 0) >= WIDE_FROM ? 2 : 1), 0);
+  return [...word].reduce(
+    (sum, letter) => sum + ((letter.codePointAt(0) ?? 0) >= WIDE_FROM ? 2 : /[\p{Lu}mw_@%—]/u.test(letter) ? CAPITAL : 1),
+    0,
+  );
 }

@@ -56,8 +56,7 @@ export function packModel(services: Services, { walk, choice, rows, contacts }: 
     emergency: has('emergency')
       ? {
           points: packPoints(walk, near.route?.line ?? null, settings().units),
-          area: way.area.name,
-          locality: walk.locality,
+          place: [...new Set([walk.locality, way.area.name])].filter((name) => name !== '').join(', '),
           cautions: toHtml(textInForce(db.q, 'cautions').body),
           hasRoute: near.route !== null,
         }
@@ -118,16 +117,21 @@ function countRows(walk: WalkRow, settings: GroupSettings) {
 /** The waivers to print: one for each who has yet to sign, and blank ones; why there are none, where nothing can be signed. */
 function waivers({ db, settings, now }: Services, walk: WalkRow, blank: number) {
   const closed = paperClosed(walk, now());
-  if (closed !== null) return { closed, sheets: [] };
+  if (closed !== null) return { closed, words: '', sheets: [] };
   const moment = { now: now(), settings: settings() };
   const text = sheetText(db.q, walk, moment);
   const sheet = { html: toHtml(text.body), version: text.version, sha256: text.sha256, intent: PAPER_INTENT };
   const named = unsignedOf(db.q, walk, moment).filter((member) => member.signing !== null);
   return {
     closed,
+    words: `${sheets(named.length)} with a name, ${blank} blank.`,
     sheets: [
       ...named.map(({ name, isMinor, signing }) => ({ ...sheet, name, isMinor, signer: signing?.signerName ?? null })),
       ...Array.from({ length: blank }, () => sheet),
     ],
   };
+}
+
+function sheets(count: number): string {
+  return count === 1 ? '1 sheet' : `${count} sheets`;
 }

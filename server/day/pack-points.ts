@@ -22,6 +22,8 @@ type Walk = Pick<WalkFacts, 'distanceMetres' | 'stops' | 'meetingPoint' | 'lat' 
 interface Known {
   metres: number;
   name: string;
+  /** As the rows before and after it call it. */
+  short: string;
 }
 
 /** A whole mile or kilometre this near to a stop is that stop. */
@@ -34,7 +36,11 @@ const SAME_PLACE_METRES = 80;
 export function packPoints(walk: Walk, line: LineVertex[][] | null, units: Units): PackPoint[] {
   const known = stopsOf(walk);
   const unit = toMetres(1, units);
-  const whole = Array.from({ length: Math.floor(walk.distanceMetres / unit) }, (_, index) => ({ metres: (index + 1) * unit, name: '' }));
+  const whole = Array.from({ length: Math.floor(walk.distanceMetres / unit) }, (_, index) => ({
+    metres: (index + 1) * unit,
+    name: '',
+    short: '',
+  }));
   const between = whole.filter((one) => known.every((stop) => Math.abs(stop.metres - one.metres) > SAME_PLACE_METRES));
   const start = walk.lat === null || walk.lon === null ? null : degrees(walk.lat, walk.lon);
   return [...known, ...between]
@@ -60,15 +66,16 @@ export function packPoints(walk: Walk, line: LineVertex[][] | null, units: Units
 
 /** Start, stops and finish; what is at the start or at the finish is named with it. */
 function stopsOf({ distanceMetres, stops, meetingPoint }: Walk): Known[] {
-  const places = new Map<number, string[]>([
-    [0, [`Start: ${meetingPoint}`]],
-    [distanceMetres, ['Finish']],
-  ]);
-  for (const stop of stops) {
-    const words = [stop.name, kindWords(stop.kinds, 'short way').toLowerCase()].filter((word) => word !== '').join(', ');
-    places.set(stop.metres, [...(places.get(stop.metres) ?? []), words]);
+  const start = { metres: 0, name: `Start: ${meetingPoint}`, short: 'Start' };
+  const finish = { metres: distanceMetres, name: 'Finish', short: 'Finish' };
+  const places = new Map<number, Known>([start, finish].map((place) => [place.metres, place]));
+  for (const { metres, name, kinds } of stops) {
+    const kind = kindWords(kinds, 'short way');
+    const words = name === '' ? kind : `${name}, ${kind.toLowerCase()}`;
+    const known = places.get(metres);
+    places.set(metres, known ? { ...known, name: `${known.name}; ${words}` } : { metres, name: words, short: name || kind });
   }
-  return [...places].map(([metres, names]) => ({ metres, name: names.join('; ') })).sort((a, b) => a.metres - b.metres);
+  return [...places.values()].sort((a, b) => a.metres - b.metres);
 }
 
 function atWords(metres: number, length: number, units: Units): string {
@@ -79,7 +86,7 @@ function atWords(metres: number, length: number, units: Units): string {
 }
 
 function away(stop: Known | undefined, metres: number, units: Units, way: 'back' | 'on'): string | null {
-  return stop ? `${stop.name}, ${lengthWords(Math.abs(stop.metres - metres), units)} ${way}` : null;
+  return stop ? `${stop.short}, ${lengthWords(Math.abs(stop.metres - metres), units)} ${way}` : null;
 }
 
 /** Where a part of the way lies, as text. */
