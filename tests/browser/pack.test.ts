@@ -1,4 +1,5 @@
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
 import { keepContact } from '../../server/contacts/sealed.js';
 import { partyMembers, signUps } from '../../server/db/schema/index.js';
 import { textInForce } from '../../server/texts/store.js';
@@ -46,7 +47,7 @@ function layPeople(count: number, words: typeof LONG): void {
   db.write((tx) => {
     const now = services.now();
     for (let party = 0; party < count / 2; party++) {
-      const mark = `${count} ${words.adult.length} ${party}`;
+      const mark = services.secret();
       const phone = { phone: '+12025550123', phoneTyped: '(202) 555-0123' };
       const agreed = { rulesTextId: textInForce(tx, 'rules').id, rulesAgreedAt: now, createdAt: now };
       const booked = {
@@ -87,6 +88,8 @@ async function opened(sheet: Sheet, parts: string[] = []) {
 
 interface Mark {
   row: number;
+  /** Which part of the pack the row is in. */
+  part: number;
   edge: 'top' | 'end';
   page: number;
   left: number;
@@ -97,15 +100,17 @@ interface Mark {
  * Prints a page to PDF, with a link of its own at the top and at the end of each row that may not be split. Chromium writes links as
  * plain text, with the sheet they came to be on: so the PDF itself says on which sheet each row begins and ends.
  */
-async function printed(sheet: Sheet, parts: string[]): Promise<{ pages: number; rows: number; marks: Mark[] }> {
+async function printed(sheet: Sheet, parts: string[]): Promise<{ pages: number; rows: number; marks: Mark[]; out: string[] }> {
   const page = await opened(sheet, parts);
+  const out = await overflowing(page);
   const rows = await page.evaluate(`(() => {
     const rows = [...document.querySelectorAll('.pack tbody tr, .pack .card, .pack .steps li, .pack dl > div')].filter((row) => row.closest('.paper') === null);
+    const parts = [...document.querySelectorAll('.part')];
     rows.forEach((row, index) => {
       const cell = row.matches('tr') ? row.lastElementChild : row;
       for (const edge of ['top', 'end']) {
         const link = document.createElement('a');
-        link.href = 'https://row.example/' + index + '/' + edge;
+        link.href = 'https://row.example/' + index + '/' + parts.indexOf(row.closest('.part')) + '/' + edge;
         link.textContent = '.';
         Object.assign(link.style, { position: 'absolute', right: '0', fontSize: '4px', lineHeight: '4px', [edge === 'top' ? 'top' : 'bottom']: '2px' });
         cell.style.position = 'relative';
@@ -116,7 +121,7 @@ async function printed(sheet: Sheet, parts: string[]): Promise<{ pages: number; 
   })()`);
   const pdf = (await page.pdf({ format: sheet })).toString('latin1');
   await page.context().close();
-  return { ...readPdf(pdf), rows: Number(rows) };
+  return { ...readPdf(pdf), rows: Number(rows), out };
 }
 
 /** The sheets of a PDF as Chromium writes it, and the marks on each. */
@@ -126,18 +131,19 @@ function readPdf(pdf: string): { pages: number; marks: Mark[] } {
   const marks = pages.flatMap((object, page) =>
     [...(/\/Annots \[(.*?)\]/s.exec(object)?.[1] ?? '').matchAll(/(\d+) 0 R/g)].flatMap(([, id = '']) => {
       const link = objects.get(id) ?? '';
-      const uri = /row\.example\/(\d+)\/(top|end)/.exec(link);
+      const uri = /row\.example\/(\d+)\/(\d+)\/(top|end)/.exec(link);
       const rect = /\/Rect \[([\d.\- ]+)\]/.exec(link)?.[1]?.trim().split(/\s+/).map(Number);
       if (!uri || !rect) return [];
-      return [{ row: Number(uri[1]), edge: uri[2] as Mark['edge'], page, left: rect[0] ?? -1, right: rect[2] ?? 1e9 }];
+      return [
+        { row: Number(uri[1]), part: Number(uri[2]), edge: uri[3] as Mark['edge'], page, left: rect[0] ?? -1, right: rect[2] ?? 1e9 },
+      ];
     }),
   );
   return { pages: pages.length, marks };
 }
 
 /** What hangs out of its sheet, its column or its card, in words. */
-async function overflowing(sheet: Sheet): Promise<string[]> {
-  const page = await opened(sheet);
+async function overflowing(page: Page): Promise<string[]> {
   await page.emulateMedia({ media: 'print' });
   const found = (await page.evaluate(`(() => {
     const wide = document.documentElement.clientWidth;
@@ -147,36 +153,38 @@ async function overflowing(sheet: Sheet): Promise<string[]> {
     const high = inPack.filter((one) => one.matches('.face') && one.scrollHeight > one.clientHeight + 1);
     return [...out, ...full, ...high].map((one) => one.outerHTML.slice(0, 120));
   })()`)) as string[];
-  await page.context().close();
   return found;
 }
 
-describe.each([
-  ['eight people', 8, SHORT],
-  ['sixty people', 60, SHORT],
-  ['eight people of long names', 8, LONG],
-] as const)('the day pack of %s', (_, count, words) => {
-  beforeAll(() => layPeople(count, words));
-
-  it.each(['A4', 'Letter'] as const)('on %s: no row, card or line of a form is split, nothing is wider than the sheet', async (sheet) => {
-    const { pages, rows, marks } = await printed(sheet, ['sheet', 'list', 'briefing', 'headcount', 'way', 'emergency', 'incident']);
+it.each([
+  ['eight people', 'A4', 8, SHORT, 8],
+  ['eight people', 'Letter', 8, SHORT, 9],
+  ['sixty people', 'Letter', 60, SHORT, 16],
+  ['eight people of long names', 'A4', 8, LONG, 10],
+] as const)(
+  'of %s on %s no row, card or line of a form is split, and nothing is wider than the sheet',
+  async (_, sheet, count, words, sheets) => {
+    layPeople(count, words);
+    const { pages, rows, marks, out } = await printed(sheet, ['sheet', 'list', 'briefing', 'headcount', 'way', 'emergency', 'incident']);
     expect(marks).toHaveLength(2 * rows);
     const split = marks.filter(({ row, page }) => marks.some((other) => other.row === row && other.page !== page));
     expect(split).toEqual([]);
+    // Each part begins a sheet: what is passed round never carries the leader's list.
+    const mixed = marks.filter(({ part, page }) => marks.some((other) => other.page === page && other.part !== part));
+    expect(mixed).toEqual([]);
     // Points, 72 to the inch.
     const right = ((SHEETS[sheet].width - MARGIN) * 72) / 96;
     expect(marks.filter((mark) => mark.left < 0 || mark.right > right + 1)).toEqual([]);
-    const list = { 8: [1, 4], 60: [3, 9] }[count] ?? [];
-    expect(pages).toBeGreaterThanOrEqual(6 + (list[0] ?? 0));
-    expect(pages).toBeLessThanOrEqual(10 + (list[1] ?? 0));
-    expect(await overflowing(sheet)).toEqual([]);
-  });
-});
+    // The words of a date and a clock may move a line: one sheet more or less.
+    expect([sheets - 1, sheets, sheets + 1]).toContain(pages);
+    expect(out).toEqual([]);
+  },
+);
 
-it('each part that is given away begins a sheet, and the incident form is one', async () => {
+it('the incident form and each waiver are one sheet', async () => {
   layPeople(2, { ...SHORT, adult: 'Bo Falk' });
   const pages = async (...parts: string[]) => (await printed('Letter', parts)).pages;
-  expect([await pages('list', 'incident'), await pages('list', 'sheet'), await pages('list', 'briefing')]).toEqual([2, 2, 2]);
+  expect(await pages('list', 'incident')).toBe(2);
   // Two people who have yet to sign, and a blank one: the waiver is one sheet.
   expect(await pages('list', 'waivers')).toBe(4);
 });
@@ -188,5 +196,5 @@ it('cards hold whatever the group says, every word of it', async () => {
   demo.db.raw
     .prepare('UPDATE walks SET route_name = ? WHERE id = ?')
     .run('Three lamps ridge by the long way round over both of the passes and back again', walk);
-  expect(await overflowing('Letter')).toEqual([]);
+  expect((await printed('Letter', ['briefing', 'headcount'])).out).toEqual([]);
 });

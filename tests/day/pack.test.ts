@@ -161,7 +161,7 @@ it('a draft, and a walk that is over, have a pack without waivers', async () => 
 it('tells whoever calls for help the number of the area, the place to meet and its point', async () => {
   const { walk, lead } = await onTheDay();
   const { text } = await lead.get(`${walk}/pack?part=emergency`);
-  expect(text).toContain('<p class="call-first">Call <b>911</b></p>');
+  expect(text).toContain('<p class="call-first">Call <a href="tel:911"><b>911</b></a></p>');
   expect(text).toContain('<li><b>Where.</b> Lantern Hills. Read out');
   expect(text).toContain('<b class="nowrap">41.30000, -85.10000</b>');
   expect(text).toContain('This walk has no route file');
