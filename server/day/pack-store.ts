@@ -14,9 +14,13 @@ export type MadePack = typeof packs.$inferSelect;
 /** So many packs of a walk are looked at: the newest. A part printed before them is not warned of any more. */
 const MOST_MADE = 50;
 
-/** Everyone on a walk's printed lists. Six queries. */
+/** Everyone on a walk's printed lists. Five queries. */
 export function packList(q: Tx, walkId: number, moment: Moment): PackRow[] {
-  const parties = partiesOf(q, walkId, moment);
+  return listOf(q, walkId, partiesOf(q, walkId, moment));
+}
+
+/** The same where the walk's parties have been read. One query. */
+export function listOf(q: Tx, walkId: number, parties: ReturnType<typeof partiesOf>): PackRow[] {
   const extra = q.select().from(turnedUp).where(eq(turnedUp.walkId, walkId)).orderBy(asc(turnedUp.id)).all();
   const named = packRows(parties, []);
   const names = new Map([
