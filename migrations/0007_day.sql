@@ -42,3 +42,18 @@ CREATE TABLE roll_entries (
 ) STRICT;
 -- Whether a leader said something of someone who has no place any more.
 CREATE INDEX roll_entries_who ON roll_entries (walk_id, who);
+
+-- When a day pack was made to be printed: at which version of the walk, with which parts, and how the list stood then ({"m12": 1}: who, and whether a waiver was in force), so that the
+-- leader's page can say what changed since. No name is in it; digest is keyed, over names, phones and guardians, and says only whether one of them was put right.
+CREATE TABLE packs (
+  id INTEGER PRIMARY KEY,
+  walk_id INTEGER NOT NULL REFERENCES walks (id) ON DELETE CASCADE,
+  at INTEGER NOT NULL,
+  by_person_id INTEGER REFERENCES people (id),
+  version INTEGER NOT NULL,
+  parts TEXT NOT NULL CHECK (json_valid(parts) AND json_type(parts) = 'array'),
+  contacts INTEGER NOT NULL CHECK (contacts IN (0, 1)),
+  list TEXT NOT NULL CHECK (json_valid(list) AND json_type(list) = 'object'),
+  digest TEXT NOT NULL
+) STRICT;
+CREATE INDEX packs_walk ON packs (walk_id);

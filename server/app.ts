@@ -9,6 +9,7 @@ import { commitmentRoutes } from './commitment/routes.js';
 import { type Config, ROOT } from './config.js';
 import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
+import { packRoutes } from './day/pack-routes.js';
 import { dayRoutes } from './day/routes.js';
 import type { DataFolder } from './db/folder.js';
 import { handbookRoutes } from './handbook/routes.js';
@@ -123,6 +124,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   quizRoutes(app, services);
   leaderRoutes(app, services);
   dayRoutes(app, services);
+  packRoutes(app, services);
   leadCalendarRoutes(app, services);
   togetherRoutes(app, services);
   commitmentRoutes(app, services);

@@ -5,6 +5,7 @@ import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
 import { rollPhase } from '../day/opening.js';
+import { packLines } from '../day/pack-line.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
@@ -19,7 +20,7 @@ import { copyDates } from '../walks/copy-dates.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { shownDate } from '../walks/shown-date.js';
-import { changesSince, factsOf, placesTaken, walksLedBy } from '../walks/store.js';
+import { changesSince, factsOf, walksLedBy } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { figures, meetFrame } from '../walks/walk-page.js';
 import { wayOf } from '../walks/way.js';
@@ -78,7 +79,9 @@ export function leadPages(services: Services) {
 
   function walk(request: FastifyRequest, reply: FastifyReply) {
     const { walk, part } = led(request);
-    const parties = partiesOn(walk);
+    const signedUp = partiesOf(db.q, walk.id, { now: now(), settings: settings() });
+    const parties = partiesOn(walk, signedUp);
+    const versions = changesSince(db.q, walk.id, 0);
     const confirmed = parties.filter((party) => party.state === 'confirmed');
     const counts = noticeCounts(db.q, walk.id);
     const saved = line(request.query as Typed, 'saved') !== '';
@@ -125,7 +128,7 @@ export function leadPages(services: Services) {
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,
       mayEdit,
       cancelReason: walk.cancelReason,
-      taken: placesTaken(db.q, walk.id),
+      taken: { confirmed: people(confirmed), waiting: people(parties) - people(confirmed) },
       confirmed,
       waivers: waiverCount(confirmed),
       contacts: contactsLine(walk, settings(), now()),
@@ -137,17 +140,18 @@ export function leadPages(services: Services) {
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       series: seriesModel(db.q, walk, settings()),
-      changes: history(walk),
+      changes: history(walk, versions),
+      packLines: packLines(services, walk, { parties: signedUp, versions }),
       messages: walkMessages(services, walk),
       together: isDiscarded(walk) ? null : togetherPart({ q: db.q, now: now() }, walk),
     });
   }
 
   /** The people of a walk. Once its window is over, emergency contacts go: nobody is asked for one any more. */
-  function partiesOn(walk: WalkRow) {
+  function partiesOn(walk: WalkRow, signedUp: ReturnType<typeof partiesOf>) {
     const state = windowState(walk, settings(), now());
     const kept = state === 'before' || state === 'open' ? contactsKeptOn(db.q, walk.id) : null;
-    return partiesOf(db.q, walk.id, { now: now(), settings: settings() }).map((party) => partyRow(party, kept));
+    return signedUp.map((party) => partyRow(party, kept));
   }
 
   const KINDS = {
@@ -159,14 +163,19 @@ export function leadPages(services: Services) {
     'handed over': 'given a new leader',
   } as const;
 
-  function history(walk: WalkRow) {
-    return changesSince(db.q, walk.id, 0)
+  function history(walk: WalkRow, versions: ReturnType<typeof changesSince>) {
+    return versions
       .slice(-10)
       .reverse()
       .map((change) => ({ at: when(change.at, walk.zone, settings()), by: change.by ?? 'Waymeet', what: KINDS[change.kind] }));
   }
 
   return { own, walk };
+}
+
+/** How many people have a place by some sign-ups, as booked. */
+function people(parties: { partySize: number }[]): number {
+  return parties.reduce((sum, { partySize }) => sum + partySize, 0);
 }
 
 /** "3 h 05 min" */

@@ -396,6 +396,13 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     person_id: rule(NUMBER, NOBODY),
     part: rule('walksLed.part', NOBODY),
   },
+  packs: {
+    ...each(['id', 'walk_id', 'version', 'parts', 'contacts'], no),
+    at: rule('not exported: that contacts were opened is, and in the log', NOBODY),
+    by_person_id: rule('not exported: that contacts were opened is, and in the log', NOBODY),
+    list: rule(NUMBER, NOBODY),
+    digest: rule(DIGEST, NOBODY),
+  },
   walk_offers: {
     id: rule(NUMBER, NOBODY),
     walk_id: rule('offers.walk', NOBODY),

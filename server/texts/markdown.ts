@@ -33,3 +33,29 @@ export function toHtml(text: string): string {
 export function ownPageHtml(text: string): string {
   return ownPages.render(text);
 }
+
+/** A piece of a text as plain words: what it begins with in bold, and the rest. */
+export interface Spoken {
+  lead: string;
+  text: string;
+}
+
+/** A group's text as plain words, one piece for each heading, paragraph and point of a list: for where there is little room. */
+export function toSpoken(text: string): Spoken[] {
+  return texts.parse(text, {}).flatMap((token, index, all) => {
+    const inline = token.type === 'inline' ? (token.children ?? []) : [];
+    if (inline.length === 0) return [];
+    const isHeading = all[index - 1]?.type === 'heading_open';
+    const close =
+      inline[0]?.type === 'strong_open' || inline[1]?.type === 'strong_open' ? inline.findIndex((one) => one.type === 'strong_close') : -1;
+    const lead = isHeading ? words(inline) : words(inline.slice(0, close + 1));
+    return [{ lead, text: isHeading ? '' : words(inline.slice(close + 1)) }];
+  });
+}
+
+function words(tokens: { type: string; content: string }[]): string {
+  return tokens
+    .map((token) => (token.type.endsWith('break') ? ' ' : token.content))
+    .join('')
+    .trim();
+}

@@ -90,7 +90,7 @@ export function paperPages(services: Services) {
       title: `Waivers to print: ${walkTitle(walk, settings().units)}`,
       walkTitle: walkTitle(walk, settings().units),
       walk: { id: walk.id },
-      gather: meetFrame(walk, settings()).gather,
+      meet: meetFrame(walk, settings()),
       named: named.length,
       namedOne: named.length === 1,
       blank,

@@ -190,7 +190,7 @@ describe('who opened what', () => {
   it('is told to the people themselves, the newest first', async () => {
     const { site, cast, at, ids } = await onTheWalk();
     site.clock.now = GATHER;
-    await cast.browser('leader').get(`/lead/walks/${cast.walkId}/pack`);
+    await cast.browser('leader').post(`/lead/walks/${cast.walkId}/pack/contacts`, { part: 'list' });
     site.clock.now += 1;
     await cast.browser('leader').post(at, { reason: 'missing', member: String(ids.kim) });
     site.clock.now += 1;

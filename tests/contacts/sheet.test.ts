@@ -9,13 +9,15 @@ import { GATHER, HOUR_MS, onTheWalk } from './stage.js';
 async function onTheDay() {
   const stage = await onTheWalk();
   stage.site.clock.now = GATHER - 60_000;
+  /** The pack's lists with emergency contacts, by the button. */
   const sheet = async (visitor: 'leader' | 'co-leader' | 'coordinator' = 'leader') =>
-    stage.cast.browser(visitor).get(`/lead/walks/${stage.cast.walkId}/pack`);
+    stage.cast.browser(visitor).post(`/lead/walks/${stage.cast.walkId}/pack/contacts`, { part: ['sheet', 'list'] });
   return { ...stage, sheet };
 }
 
-const passedRound = (text: string) => text.slice(0, text.indexOf('<section class="apart">'));
-const leaderPart = (text: string) => text.slice(text.indexOf('<section class="apart">'));
+const LEADERS_PART = '<h2>For the leader only: do not pass round</h2>';
+const passedRound = (text: string) => text.slice(text.indexOf('<div class="pack">'), text.indexOf(LEADERS_PART));
+const leaderPart = (text: string) => text.slice(text.indexOf(LEADERS_PART));
 
 it('what is passed round carries no contact, no note, no phone of a walker and no choice about pictures', async () => {
   const { site, sheet, ids } = await onTheDay();
@@ -27,7 +29,6 @@ it('what is passed round carries no contact, no note, no phone of a walker and n
   expect(round.match(/class="blank"/g)).toHaveLength(8);
   expect(round).not.toMatch(/Rui|inhaler|bee stings|0188|0123|Pictures/);
   const own = leaderPart(text);
-  expect(own).toMatch(/^<section class="apart">\s*<h2>For the leader only: do not pass round<\/h2>/);
   expect(own).toMatch(/Ana Ferreira<\/b> <a class="phone" href="tel:\+12025550123">[^\n]*<\/a><br><span[^>]*>Pictures: yes\.<\/span>/);
   expect(own).toMatch(/Bea Ferreira<\/b>[^\n]*>Phone of Ana Ferreira, who booked\. <\/span>/);
   expect(own).toMatch(/Kim Ferreira<\/b>[^\n]*>under 18, with Ana Ferreira\. Phone of Ana Ferreira, who booked\. <\/span>/);
@@ -37,52 +38,44 @@ it('what is passed round carries no contact, no note, no phone of a walker and n
   expect(own).not.toContain('Signature');
 });
 
-describe('merely looking at the sheet', () => {
+describe('merely looking at the pack', () => {
   const CONTACT = /Rui Ferreira|inhaler|bee stings/;
 
-  it('opens nothing: our own links lead to a sheet without contacts, which offers them', async () => {
-    const { cast, openings } = await onTheDay();
+  it('opens nothing, whoever asks and however; a button offers them', async () => {
+    const { site, cast, openings } = await onTheDay();
     const lead = cast.browser('leader');
-    const walk = `/lead/walks/${cast.walkId}`;
-    expect((await lead.get(walk)).text.match(/href="[^"]*\/pack[^"]*"/g)).toEqual([`href="${walk}/pack?contacts=no"`]);
-    const { text } = await lead.get(`${walk}/pack?contacts=no`);
-    expect(text).not.toMatch(CONTACT);
-    expect(text).toContain('Without emergency contacts');
-    expect(text).toContain(`<a href="${walk}/pack">With emergency contacts (written down; each of these people can see it)</a>`);
+    const at = `/lead/walks/${cast.walkId}/pack`;
+    for (const url of [at, `${at}?part=list`, `${at}?set=everything&made=1`, `${at}?contacts=yes`]) {
+      const answer = await site.app.inject({ method: 'GET', url, headers: { cookie: lead.cookie, 'sec-fetch-site': 'same-origin' } });
+      expect([url, answer.statusCode, CONTACT.test(answer.body)]).toEqual([url, 200, false]);
+      expect(answer.body).toContain('<b>Without emergency contacts.</b>');
+      expect(answer.body).toContain(`formaction="${at}/contacts"`);
+    }
+    // Reloading what the button showed, in another tab, leads back to the pack without them.
+    const again = await lead.get(`${at}/contacts`);
+    expect([again.status, again.headers.location]).toEqual([303, at]);
     expect(openings()).toEqual([]);
-    const opened = (await lead.get(`${walk}/pack`)).text;
-    expect(opened).toMatch(CONTACT);
-    expect(opened).not.toContain('Without emergency contacts');
-    expect(openings()).toHaveLength(1);
+    expect(site.db.raw.prepare('SELECT count(*) FROM packs').pluck().get()).toBe(0);
   });
 
   it('offers none outside the window, nor to a coordinator', async () => {
     const { site, cast } = await onTheDay();
-    const at = `/lead/walks/${cast.walkId}/pack?contacts=no`;
-    expect((await cast.browser('coordinator').get(at)).text).not.toContain('With emergency contacts');
+    const at = `/lead/walks/${cast.walkId}/pack`;
+    const coordinator = (await cast.browser('coordinator').get(at)).text;
+    expect(coordinator).not.toContain('formaction');
+    expect(coordinator).toContain('only for the walk&#x27;s own leaders');
     site.clock.now = GATHER + 72 * HOUR_MS;
     const { text } = await cast.browser('leader').get(at);
-    expect(text).toContain('Emergency contacts are closed again');
-    expect(text).not.toContain('With emergency contacts');
+    expect(text).toContain('Closed since Tue, Dec 8, 2026');
+    expect(text).not.toContain('formaction');
   });
+});
 
-  it.each([
-    ['HEAD', {}, false],
-    ['GET', { 'sec-purpose': 'prefetch;prerender' }, false],
-    ['GET', { purpose: 'Prefetch' }, false],
-    ['GET', { 'sec-fetch-site': 'cross-site' }, false],
-    ['GET', { 'sec-fetch-site': 'same-site' }, false],
-    ['GET', { 'sec-fetch-site': 'same-origin' }, true],
-    ['GET', { 'sec-fetch-site': 'none' }, true],
-    ['GET', {}, true],
-  ] as const)('by %s with %o: opened %s', async (method, headers, opens) => {
-    const { site, cast, openings } = await onTheDay();
-    const { cookie } = cast.browser('leader');
-    const url = `/lead/walks/${cast.walkId}/pack`;
-    const answer = await site.app.inject({ method, url, headers: { cookie, ...headers } });
-    expect(answer.statusCode).toBe(200);
-    expect([CONTACT.test(answer.body), openings().length]).toEqual([opens, opens ? 1 : 0]);
-  });
+it('sent again, as browsers do on reloading, it is written down again', async () => {
+  const { sheet, openings } = await onTheDay();
+  await sheet();
+  await sheet();
+  expect(openings()).toHaveLength(2);
 });
 
 it('if the opening cannot be written down, nothing is shown', async () => {
@@ -123,7 +116,9 @@ it('lists minors under their guardians and who left no contact, and not who wait
 it('carries contacts within the window only, for leaders only, each time written down', async () => {
   const { site, cast, sheet, openings } = await onTheDay();
   site.clock.now = GATHER - 24 * HOUR_MS - 1;
-  expect((await sheet()).text).not.toContain('Rui Ferreira');
+  const refused = await sheet();
+  expect([refused.status, refused.text.includes('Rui Ferreira')]).toEqual([403, false]);
+  expect(refused.text).toMatch(/Emergency details open Fri, Dec 4, 2026, 8:45.AM EST\./);
   site.clock.now += 1;
   expect((await sheet('co-leader')).text).toContain('Rui Ferreira');
   expect((await sheet('coordinator')).text).not.toContain('Rui Ferreira');

@@ -102,7 +102,7 @@ it('what is posted already goes on: edited, led, and cancelled', async () => {
   const { walkId } = stage.cast;
   const answer = await leader.post(`/lead/walks/${walkId}/edit`, { ...WALK_FIELDS, date: '2026-12-06', version: '1', intent: 'save' });
   expect([answer.status, stateOf(walkId)?.state, stateOf(walkId)?.routeName]).toEqual([303, 'posted', 'Ridge round']);
-  expect((await leader.get(`/lead/walks/${walkId}/pack?contacts=no`)).status).toBe(200);
+  expect((await leader.get(`/lead/walks/${walkId}/pack`)).status).toBe(200);
   expect((await leader.post(`/lead/walks/${walkId}/cancel`, { kind: 'other', reason: 'Ill' })).status).toBe(303);
 });
 

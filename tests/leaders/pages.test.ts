@@ -159,7 +159,7 @@ describe("the leader's page of a walk", () => {
       async (at) => /<h1>(.*?)<\/h1>/.exec((await lead.get(`/lead/walks/${cast.walkId}${at}`)).text)?.[1],
     );
     const walk = '<span class="nowrap">8-mile</span> walk: Quarry Lakes loop, Lantern Hills';
-    expect(await Promise.all(headings)).toEqual([walk, `Sign-in sheet: ${walk}`, `Emergency details: ${walk}`]);
+    expect(await Promise.all(headings)).toEqual([walk, `Day pack: ${walk}`, `Emergency details: ${walk}`]);
   });
 
   it('says when emergency details open, until when they are open, and asks for none afterwards', async () => {
@@ -211,7 +211,7 @@ it('the sign-in sheet carries the directions, a turn a line, and phones that do 
   const id = saveNewWalk(site.services, facts, cast.ids.leader, 'posted');
   site.services.db.write((tx) => keepSignUp(tx, site.services, id, signUpForm()));
   site.clock.now = facts.gatherAt - 60_000;
-  const { text } = await lead.get(`/lead/walks/${id}/pack`);
+  const { text } = await lead.post(`/lead/walks/${id}/pack/contacts`, { part: ['sheet', 'list', 'way'] });
   expect(text).toContain('<li>Left at the weir</li><li>Over the bridge</li>');
   expect(text).toContain('<a class="phone" href="tel:+12025550188">+1 202 555 0188</a>');
   expect(text).toContain('<span class="nowrap">+1 202 555 0110</span>');

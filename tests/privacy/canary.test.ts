@@ -117,20 +117,28 @@ describe('an emergency contact', () => {
 
   it("is on the sheet of the walk's own leaders within the window, and behind a reason; for a coordinator behind what happened", async () => {
     site.clock.now = walkFacts().gatherAt - 24 * HOUR_MS;
-    const sheet = `/lead/walks/${cast.walkId}/pack`;
-    expect(await seenOnPages()).toEqual([`leader ${sheet}`, `co-leader ${sheet}`]);
+    const sheet = `/lead/walks/${cast.walkId}/pack/contacts`;
+    expect(await seenOnPages()).toEqual([]);
     const open = `/lead/walks/${cast.walkId}/contacts`;
-    const outcome: Record<string, boolean> = {};
-    for (const visitor of VISITORS) outcome[visitor] = await posted(visitor, open, { reason: 'hurt' });
-    expect(outcome).toEqual({
-      nobody: false,
-      walker: false,
-      'other walker': false,
-      leader: true,
-      'other leader': false,
-      'co-leader': true,
-      coordinator: false,
-    });
+    for (const [address, fields] of [
+      [open, { reason: 'hurt' }],
+      [sheet, { part: 'sheet' }],
+    ] as const) {
+      const outcome: Record<string, boolean> = {};
+      for (const visitor of VISITORS) outcome[visitor] = await posted(visitor, address, { ...fields });
+      expect([address, outcome]).toEqual([
+        address,
+        {
+          nobody: false,
+          walker: false,
+          'other walker': false,
+          leader: true,
+          'other leader': false,
+          'co-leader': true,
+          coordinator: false,
+        },
+      ]);
+    }
     expect(await posted('coordinator', open, { member: '1', why: 'She fell on the weir steps.' })).toBe(true);
     expect(found(bytes())).toEqual([]);
     expect(found(site.log.join('\n'))).toEqual([]);

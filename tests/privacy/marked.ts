@@ -133,6 +133,11 @@ export function layMarked(site: TestSite): Marked {
   });
   put('walk_offers', { ...offer, to_person_id: other, by_person_id: personId, note: 'Qz-typed-zQ', words: 'Qz-typed-zQ', token_hash: 't' });
   put('walk_changes', { walk_id: ledWalk, version: 1, kind: 'created', by_person_id: personId, facts: '{}', at: NOON });
+  marks.set('packs.list', 'm77731');
+  put('packs', {
+    ...{ walk_id: ledWalk, at: NOON, by_person_id: personId, version: 1, parts: '["sheet"]', contacts: 0, list: '{"m77731":1}' },
+    ...marked('packs', 'digest'),
+  });
   put('forecasts', {
     walk_id: ledWalk,
     wall_date: '2026-11-20',

@@ -203,7 +203,7 @@ describe('emergency details', () => {
     const { site, cast, walkId, at, nobody } = await opened();
     await nobody.post(at, signUpFields({ 'members[0][note]': 'carries an inhaler' }));
     const leader = cast.browser('leader');
-    const sheet = () => leader.get(`/lead/walks/${walkId}/pack`);
+    const sheet = () => leader.post(`/lead/walks/${walkId}/pack/contacts`, { part: 'list' });
     const opens = walkFacts().gatherAt - DAY_MS;
     site.clock.now = opens - 1;
     expect((await sheet()).text).not.toContain('carries an inhaler');

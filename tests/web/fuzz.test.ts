@@ -172,6 +172,13 @@ const FORMS: Record<string, Form> = {
     fields: { member: '1', why: 'Fell at the weir' },
     kept: ['why'],
   },
+  'make a day pack': { visitor: 'leader', path: '/lead/walks/WALK/pack', fields: { part: 'sheet', blank: '3' }, kept: [] },
+  'make a day pack with contacts': {
+    visitor: 'co-leader',
+    path: '/lead/walks/WALK/pack/contacts',
+    fields: { part: 'list', blank: '3' },
+    kept: [],
+  },
   'forget a kept contact': { visitor: 'walker', path: '/me/contacts/1/forget', fields: { any: 'thing' }, kept: [] },
   'type in a forecast': {
     visitor: 'leader',

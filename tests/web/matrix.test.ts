@@ -121,6 +121,10 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /lead/walks/:walk/roll': { row: WALK_LEADERS, path: '/lead/walks/WALK/roll' },
   // The roll is not open yet; who may write on an open one is in tests/day/sync.test.ts.
   'POST /lead/walks/:walk/roll': { row: ['in', 403, 403, 403, 403, 403, 403], path: '/lead/walks/WALK/roll' },
+  'POST /lead/walks/:walk/pack': { row: posted(WALK_LEADERS), path: '/lead/walks/WALK/pack', fields: { part: 'way' } },
+  'GET /lead/walks/:walk/pack/contacts': { row: posted(WALK_LEADERS), path: '/lead/walks/WALK/pack/contacts' },
+  // Closed before the window, and to a coordinator always.
+  'POST /lead/walks/:walk/pack/contacts': { row: ['in', 403, 403, 403, 403, 403, 403], path: '/lead/walks/WALK/pack/contacts' },
   'GET /lead/walks/:walk/contacts': { row: WALK_LEADERS, path: '/lead/walks/WALK/contacts' },
   // A leader is refused before the window, whatever is sent; a coordinator must choose one person and say what happened.
   'POST /lead/walks/:walk/contacts': { row: ['in', 403, 403, 403, 403, 403, 422], path: '/lead/walks/WALK/contacts' },

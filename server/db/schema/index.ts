@@ -5,6 +5,7 @@ export * from './coverage.js';
 export * from './day.js';
 export * from './joining.js';
 export * from './messages.js';
+export * from './packs.js';
 export * from './people.js';
 export * from './quiz.js';
 export * from './routes.js';
