@@ -181,6 +181,8 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate/areas',
     '/coordinate/mail',
     '/coordinate/season',
+    '/coordinate/report',
+    '/coordinate/report.csv?from=2026-01&months=24',
     '/coordinate/season/2027-04-19',
     '/coordinate/texts',
     '/coordinate/texts/waiver',

@@ -177,6 +177,8 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /coordinate/areas/:area': { row: COORDINATOR, path: '/coordinate/areas/lantern-hills' },
   'POST /coordinate/areas/:area': { row: posted(COORDINATOR, 422), path: '/coordinate/areas/lantern-hills' },
   'GET /coordinate/season': { row: COORDINATOR },
+  'GET /coordinate/report': { row: COORDINATOR },
+  'GET /coordinate/report.csv': { row: COORDINATOR },
   'POST /coordinate/season': { row: posted(COORDINATOR) },
   // Of a group without a plan.
   'GET /coordinate/season/:week': { row: APPLICATION, path: '/coordinate/season/2027-04-19' },
