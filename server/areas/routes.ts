@@ -8,7 +8,7 @@ import { may } from '../web/access.js';
 import { Problem } from '../web/errors.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { readArea } from './form.js';
+import { type AreaWish, readArea, shownTolerance, USUAL_WISH, WISH_FIELDS } from './form.js';
 import { type AreaRow, addArea, allAreas, areaBySlug, changeArea } from './store.js';
 
 const MOST_ROWS = 40;
@@ -20,6 +20,10 @@ const LABELS: Record<string, string> = {
   lon: 'Longitude',
   radius: 'Reaches',
   floor: 'Walks a month',
+  weekdayWalks: 'On weekdays',
+  saturdayWalks: 'Long Saturdays',
+  sundayWalks: 'Sundays after',
+  tolerance: 'Length may differ by',
 };
 
 export function areaRoutes(app: FastifyInstance, services: Services): void {
@@ -79,7 +83,7 @@ export function areaRoutes(app: FastifyInstance, services: Services): void {
   function form(request: FastifyRequest, reply: FastifyReply, typed: Typed, about: { area: AreaRow | null; faults: Faults }) {
     const { area, faults } = about;
     const refused = Object.keys(faults).length > 0;
-    const fields = ['name', 'zone', 'emergencyNumber', 'lat', 'lon', 'radius', 'floor'];
+    const fields = [...Object.keys(LABELS)];
     return page(request, refused ? reply.code(422) : reply, 'coordinate/areas', {
       title: area ? `Area: ${area.name}` : 'Areas',
       errorTitle: refused,
@@ -92,9 +96,13 @@ export function areaRoutes(app: FastifyInstance, services: Services): void {
         zone: row.zone.replaceAll('_', ' '),
         floor: row.floorWalks ?? settings().floorWalks,
       })),
-      form: Object.fromEntries(fields.map((field) => [field, line(typed, field)])),
+      form: {
+        ...wishOf(area ?? USUAL_WISH),
+        ...Object.fromEntries(fields.filter((one) => one in typed).map((one) => [one, line(typed, one)])),
+      },
       distanceUnit: unit(),
       groupFloor: settings().floorWalks,
+      groupTolerance: Math.round(settings().slotToleranceShare * 100),
       faults,
       errors: summary(faults, (field) => LABELS[field] ?? ''),
     });
@@ -109,7 +117,12 @@ export function areaRoutes(app: FastifyInstance, services: Services): void {
       lon: String(area.lon),
       radius: String(Number(fromMetres(area.radiusMetres, settings().units).toFixed(1))),
       floor: area.floorWalks === null ? '' : String(area.floorWalks),
+      ...wishOf(area),
     };
+  }
+
+  function wishOf(area: AreaWish): Record<string, string> {
+    return { ...Object.fromEntries(WISH_FIELDS.map((field) => [field, String(area[field])])), tolerance: shownTolerance(area) };
   }
 
   function add(request: FastifyRequest, reply: FastifyReply) {
@@ -123,7 +136,7 @@ export function areaRoutes(app: FastifyInstance, services: Services): void {
   function change(request: FastifyRequest, reply: FastifyReply) {
     const area = named(request);
     const typed = request.body as Typed;
-    const read = readArea(typed, settings().units);
+    const read = readArea(typed, settings().units, area);
     if ('faults' in read) return form(request, reply, typed, { area, faults: read.faults });
     db.write((tx) => changeArea(tx, area.id, read.area));
     return reply.redirect('/coordinate/areas', 303);

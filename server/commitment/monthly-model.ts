@@ -10,9 +10,7 @@ export function monthlyModel({ month, pledge, areaName, needs, href }: MonthlyCo
     pledge: walkCount(pledge),
     areaName,
     needs: needs.map((one) => ({
-      month: monthWords(one.month, locale),
-      met: one.met,
-      needed: one.needed,
+      words: 'words' in one ? one.words : `${monthWords(one.month, locale)}: ${one.met} of ${one.needed} walks are posted`,
       link: `${baseUrl}${one.href}`,
     })),
     postLink: `${baseUrl}${href}`,

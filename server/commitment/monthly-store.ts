@@ -92,7 +92,7 @@ function contentMaker(tx: Tx, { now, settings }: OweContext) {
   return (leader: LeaderMonths, { month, pledge }: LeaderMonth): MonthlyContent => {
     const zone = known.get(leader.areaId)?.zone ?? 'UTC';
     const today = wallOf(now, zone).date;
-    const own = needs.get(leader.areaId) ?? areaNeeds(tx, leader.areaId, today, settings.floorWalks).map(({ area: _, ...need }) => need);
+    const own = needs.get(leader.areaId) ?? areaNeeds(tx, leader.areaId, today, settings).map(({ words, href }) => ({ words, href }));
     needs.set(leader.areaId, own);
     return {
       personId: leader.personId,

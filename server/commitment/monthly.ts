@@ -1,8 +1,17 @@
 import { addMonths } from '../calc/month.js';
 import { resolveWall, wallOf } from '../calc/zone.js';
-import type { Need } from '../coverage/needs.js';
+import type { Wanted } from '../coverage/needs.js';
 
 const AT = '09:00';
+
+/** What an area needed, as mails said it that were owed before there was a season plan: some may still wait. */
+interface OlderNeed {
+  /** YYYY-MM */
+  month: string;
+  met: number;
+  needed: number;
+  href: string;
+}
 
 /** What a leader's monthly mail says: frozen as it is owed. */
 export interface MonthlyContent {
@@ -12,7 +21,7 @@ export interface MonthlyContent {
   pledge: number;
   areaName: string;
   /** What the area still needs, as the leader's page shows it. */
-  needs: Pick<Need, 'month' | 'met' | 'needed' | 'href'>[];
+  needs: (Pick<Wanted, 'words' | 'href'> | OlderNeed)[];
   /** The new-walk form, filled for the coming month. */
   href: string;
   /** When that month begins in the area, ms: the mail is of no use then. */

@@ -1,35 +1,67 @@
+import { fromMetres } from '../calc/measure.js';
 import { monthsFrom } from '../calc/month.js';
 import type { Tx } from '../db/open.js';
+import { planInForce } from '../plan/store.js';
+import type { GroupSettings } from '../settings/rules.js';
+import { coverageOf } from './coverage.js';
+import { type Gap, gapsOf } from './gaps.js';
 import { saturdayIn } from './rules.js';
-import { areaMonths } from './store.js';
+import { lengthWanted, wantedWords } from './words.js';
 
 const MONTHS_SHOWN = 4;
+const MOST_SHOWN = 12;
 
-/** A month in which an area has fewer walks than it should. */
-export interface Need {
-  /** YYYY-MM */
-  month: string;
+/** A walk that an area still needs. */
+export interface Wanted {
+  /** The need's own id. */
+  id: string;
   area: string;
   slug: string;
-  met: number;
-  needed: number;
-  /** The first Saturday of it to come, YYYY-MM-DD; null where none is left. */
-  date: string | null;
-  /** A form for a walk then, filled as far as it can be. */
+  /** The week's Monday, YYYY-MM-DD; empty for one of the floor. */
+  week: string;
+  kind: Gap['need']['dayKind'];
+  /** The plan's length, metres, and in words ("10 miles"); null where any will do. */
+  metres: number | null;
+  length: string | null;
+  /** The day to post it for, YYYY-MM-DD. */
+  date: string;
+  /** "Sat, Dec 12: 10 miles wanted" */
+  words: string;
+  /** A form for it, filled as far as it can be. */
   href: string;
 }
 
-/** What an area still needs, this month first. Two queries. @param today YYYY-MM-DD */
-export function areaNeeds(q: Tx, areaId: number, today: string, floorWalks: number): Need[] {
-  const area = areaMonths(q, monthsFrom(today.slice(0, 7), MONTHS_SHOWN), floorWalks).find((one) => one.id === areaId);
-  if (!area) return [];
-  const { name, slug } = area;
-  return area.months
-    .filter((one) => one.fill !== 'full')
-    .map(({ month, met, needed }) => {
-      const date = saturdayIn(month, today);
-      return { month, area: name, slug, met, needed, date, href: hrefOn(slug, date) };
-    });
+/** What an area still needs in the months ahead, the soonest first, twelve at most. A fixed number of queries. @param today the date it is there, YYYY-MM-DD */
+export function areaNeeds(q: Tx, areaId: number, today: string, settings: GroupSettings): Wanted[] {
+  const terms = { plan: planInForce(q, settings), settings, todayIn: () => today };
+  const [coverage] = coverageOf(q, terms, monthsFrom(today.slice(0, 7), MONTHS_SHOWN), areaId);
+  return coverage
+    ? gapsOf(coverage)
+        .slice(0, MOST_SHOWN)
+        .map((gap) => wantedOf(gap, settings))
+    : [];
+}
+
+function wantedOf(gap: Gap, settings: GroupSettings): Wanted {
+  const { need, area, date } = gap;
+  return {
+    id: need.id,
+    area: area.name,
+    slug: area.slug,
+    week: need.week,
+    kind: need.dayKind,
+    metres: need.dayKind === 'any' ? null : need.bestMetres,
+    length: lengthWanted(need, settings.units),
+    date,
+    words: wantedWords(need, date, settings),
+    href: gapHref(gap, settings),
+  };
+}
+
+/** The new-walk form, filled with a gap's area, day and length. */
+export function gapHref({ need, area, date }: Pick<Gap, 'need' | 'area' | 'date'>, { units }: Pick<GroupSettings, 'units'>): string {
+  const length = Math.round(fromMetres(need.bestMetres, units) * 100) / 100;
+  return `${hrefOn(area.slug, date)}${need.dayKind === 'any' ? '' : `&distance=${length}`}`;
 }
 
 /** The new-walk form, filled with an area and the first Saturday of a month that comes after today. */

@@ -1,26 +1,15 @@
-import { addDays, addMonths, monthsFrom } from '../calc/month.js';
+import { addDays } from '../calc/month.js';
 
-/** One cell of the board: walks posted against walks wanted. */
+/** One cell of the board: needs that a walk meets, of all there are. */
 export interface Cell {
   met: number;
   needed: number;
   fill: 'full' | 'part' | 'none';
 }
 
-/** Met and needed for a month: never more met than needed, so that one month's plenty does not hide another's want. */
-export function cell(walks: number, floor: number): Cell {
-  const met = Math.min(walks, floor);
-  return { met, needed: floor, fill: met >= floor ? 'full' : met === 0 ? 'none' : 'part' };
-}
-
-/** With fewer days left than this, it is too late to find a leader and walkers for a month. */
-const ENOUGH_DAYS = 7;
-
-/** The `count` months, from today's on, in which a new walk can still be of use. @param today YYYY-MM-DD, itself counted among the days left */
-export function monthsInReach(today: string, count: number): string[] {
-  const month = today.slice(0, 7);
-  const isTooLate = addDays(today, ENOUGH_DAYS - 1).slice(0, 7) !== month;
-  return monthsFrom(isTooLate ? addMonths(month, 1) : month, count);
+/** A cell's shape; one of a month that asks for nothing is full. Pure. */
+export function cell(met: number, needed: number): Cell {
+  return { met, needed, fill: met >= needed ? 'full' : met === 0 ? 'none' : 'part' };
 }
 
 const SATURDAY = 6;

@@ -1,12 +1,10 @@
-import { addDays, addMonths } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
 import { areaZoneOf } from '../commitment/terms.js';
-import { areaNeeds, type Need } from '../coverage/needs.js';
+import { areaNeeds, type Wanted } from '../coverage/needs.js';
 import { type CalendarDay, calendarFile } from '../notices/calendar.js';
 import type { Services } from '../services.js';
 import { mailAddress, walkForCalendar } from '../walks/calendar.js';
 import type { Stop } from '../walks/stops.js';
-import { longMonth } from '../web/when.js';
 import { type LedRow, ledBetween } from './store.js';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
@@ -24,7 +22,7 @@ export function leaderCalendar(services: Services, leader: { personId: number; a
   return calendarFile(
     rows.map((row) => walkForCalendar({ ...row, stops: JSON.parse(row.stops) as Stop[] }, services, notes(row, services.config.baseUrl))),
     settings().groupName,
-    areaNeeds(db.q, leader.areaId, today, settings().floorWalks).map((need) => needEntry(need, today, services)),
+    areaNeeds(db.q, leader.areaId, today, settings()).map((need) => needEntry(need, today, services)),
   );
 }
 
@@ -38,15 +36,15 @@ function notes({ id, state, part, confirmed, waiting, capacity }: LedRow, baseUr
   ];
 }
 
-/** It stands on the Saturday that the form proposes, or on the month's last day. */
-function needEntry(need: Need, today: string, { config, settings }: Services): CalendarDay {
-  const { groupName, locale } = settings();
+/** It stands on the day that the form proposes. */
+function needEntry(need: Wanted, today: string, { config, settings }: Services): CalendarDay {
+  const { groupName } = settings();
   const url = config.baseUrl + need.href;
   return {
-    uid: `need-${need.slug}-${need.month}@${new URL(config.baseUrl).hostname}`,
+    uid: `need-${need.id.replaceAll(' ', '-')}@${new URL(config.baseUrl).hostname}`,
     stamp: Date.parse(today),
-    date: need.date ?? addDays(`${addMonths(need.month, 1)}-01`, -1),
-    title: `Walk wanted: ${need.area}, ${longMonth(need.month, locale)} has ${need.met} of ${need.needed}`,
+    date: need.date,
+    title: `Walk wanted: ${need.length ?? 'any length'}, ${need.area}`,
     description: `Post it here: ${url}`,
     url,
     organizer: { name: groupName, email: mailAddress(config.mailFrom) },

@@ -26,7 +26,7 @@ import { weatherModel } from '../weather/model.js';
 import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { monthName, when } from '../web/when.js';
+import { when } from '../web/when.js';
 import { contactsLine } from './contacts-line.js';
 import { heading } from './heading.js';
 import { noticeLine, noticeSums, stillToTell } from './notice-line.js';
@@ -53,10 +53,8 @@ export function leadPages(services: Services) {
       coming: led.filter((row) => row.isComing),
       drafts: led.filter((row) => row.isDraft),
       past: led.filter((row) => row.isPast).reverse(),
-      needs: areaNeeds(db.q, commitment.leader.areaId, commitment.today, settings().floorWalks).map((need) => ({
-        ...need,
-        ...monthName(need.month, settings().locale),
-      })),
+      needs: areaNeeds(db.q, commitment.leader.areaId, commitment.today, settings()),
+      needsOf: commitment.leader.areaName,
       ...leadLines(services, person),
     });
   }

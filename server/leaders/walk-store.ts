@@ -18,7 +18,12 @@ export interface ComingWalk {
 
 /** Posted walks to come of leaders who were stood down, shut out or erased, or those of one person whatever their standing: soonest first, at most fifty. */
 export function comingWalksOf(q: Tx, whose: 'stood down' | { personId: number }, now: number): ComingWalk[] {
-  const led = whose === 'stood down' ? sql`(p.state = 'stood_down' OR who.disabled_at IS NOT NULL)` : sql`l.person_id = ${whose.personId}`;
+  // The few who lead no more are found once, so that each walk is asked only who leads it.
+  const led =
+    whose === 'stood down'
+      ? sql`l.person_id IN (SELECT gone.person_id FROM leaders gone JOIN people shut ON shut.id = gone.person_id
+          WHERE gone.state = 'stood_down' OR shut.disabled_at IS NOT NULL)`
+      : sql`l.person_id = ${whose.personId}`;
   // CROSS JOIN keeps the order: from the few walks to come to who leads them, so that the years behind cost nothing.
   return q.all<ComingWalk>(sql`
     SELECT w.id, w.route_name AS routeName, a.name AS areaName, w.gather_at AS gatherAt, w.zone, who.name AS leader,
@@ -28,10 +33,9 @@ export function comingWalksOf(q: Tx, whose: 'stood down' | { personId: number },
         WHERE co.walk_id = w.id AND co.part = 'co-leader') AS coLeaders
     FROM walks w
       CROSS JOIN walk_leaders l ON l.walk_id = w.id AND l.part = 'leader'
-      JOIN leaders p ON p.person_id = l.person_id
       JOIN people who ON who.id = l.person_id
       JOIN areas a ON a.id = w.area_id
-    WHERE w.state IN ('posted', 'cancelled') AND w.state = 'posted' AND w.gather_at > ${now} AND ${led}
+    WHERE w.state = 'posted' AND w.gather_at > ${now} AND ${led}
     ORDER BY w.gather_at LIMIT ${MOST_SHOWN}`);
 }
 

@@ -1,4 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import type { Seen } from '../coverage/changes.js';
+import { seenBy } from '../coverage/visits-store.js';
 import { applicationJson } from '../joining/me-applications.js';
 import { dayNames } from '../joining/weekdays.js';
 import type { Services } from '../services.js';
@@ -125,6 +127,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       goesInto,
       kept: iso(createdAt),
     })),
+    boardSeen: boardSeenJson(seenBy(services.db.q, self.id)),
     routes: held.routes.map(({ id, createdAt, lengthMetres, shape }) => ({ route: id, brought: iso(createdAt), lengthMetres, shape })),
     handbookRead: held.learning.handbookRead.map(({ page, at }) => ({ page: `${baseUrl}/handbook/${page}`, at: iso(at) })),
     quiz: held.learning.quiz.map(({ startedAt, endedAt, ...rest }) => ({ started: iso(startedAt), ended: iso(endedAt), ...rest })),
@@ -148,6 +151,10 @@ function leaderJson({ agreementDueAt, days, ...leader }: LeaderRecord) {
     excusedMonths: leader.excusedMonths.map((one) => ({ ...one, at: iso(one.at) })),
     terms: leader.terms.map((one) => ({ ...one, approved: iso(one.approved) })),
   };
+}
+
+function boardSeenJson(seen: Seen | undefined) {
+  return seen ? { at: iso(seen.seenAt), until: seen.untilMonth, gaps: seen.gaps } : null;
 }
 
 interface TitledWalk {

@@ -1,8 +1,7 @@
-import { addDays } from '../calc/month.js';
 import type { PlanWeek, SeasonPlan } from '../calc/plan.js';
-import { type DayKind, isFree } from '../calc/plan-calendar.js';
+import type { DayKind } from '../calc/plan-calendar.js';
 import { planLength } from '../calc/plan-grid.js';
-import { bandOf, type Slot, slotOf, type Tolerance } from '../calc/plan-slots.js';
+import { bandOf, daysOfKind, type Slot, slotOf, type Tolerance } from '../calc/plan-slots.js';
 import type { GroupSettings } from '../settings/rules.js';
 
 type ToleranceSettings = Pick<GroupSettings, 'slotToleranceShare' | 'slotToleranceMetres'>;
@@ -39,16 +38,10 @@ export interface Band {
 }
 
 /** What walks suit a week, for a query; the same walks that `slotFor` finds. Pure. */
-export function bandsOf(week: PlanWeek, { wish }: SeasonPlan, settings: ToleranceSettings): Band[] {
+export function bandsOf(week: PlanWeek, plan: SeasonPlan, settings: ToleranceSettings): Band[] {
   return week.walks.map((walk) => {
-    const { least, most } = bandOf(walk, toleranceOf(settings));
-    const [from, to] = walk.slot === 'weekday' ? [week.from, lastWeekday(week.from, wish.eventDay)] : [walk.date, walk.date];
-    return { from, to, leastMetres: least, mostMetres: most };
+    const { least, most } = bandOf(plan, week, walk, toleranceOf(settings));
+    const days = daysOfKind(week, walk.slot, plan.wish.eventDay);
+    return { from: days[0] ?? walk.date, to: days.at(-1) ?? walk.date, leastMetres: least, mostMetres: most };
   });
-}
-
-/** The last day from Monday on that is not kept free, Friday at most. */
-function lastWeekday(monday: string, eventDay: string): string {
-  const open = [0, 1, 2, 3, 4].map((day) => addDays(monday, day)).filter((date) => !isFree(date, eventDay));
-  return open.at(-1) ?? monday;
 }

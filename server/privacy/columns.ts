@@ -41,7 +41,25 @@ const NUMBER = 'not exported: a number that leads to other rows, which are expor
  */
 export const COLUMNS: Record<string, Record<string, Rule>> = {
   settings: each(['key', 'value'], no),
-  areas: each(['id', 'slug', 'name', 'lat', 'lon', 'radius_metres', 'zone', 'emergency_number', 'floor_walks', 'created_at'], no),
+  areas: each(
+    [
+      'id',
+      'slug',
+      'name',
+      'lat',
+      'lon',
+      'radius_metres',
+      'zone',
+      'emergency_number',
+      'floor_walks',
+      'created_at',
+      'weekday_walks',
+      'saturday_walks',
+      'sunday_walks',
+      'length_tolerance',
+    ],
+    no,
+  ),
   texts: {
     ...each(['id', 'kind', 'version', 'body', 'sha256', 'created_at'], no),
     by_person_id: rule('not exported: that a text was published is in the log', NOBODY),
@@ -296,6 +314,12 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     at: rule('messages.sent', NOBODY),
     audience: rule('messages.to', NOBODY),
     count: rule('messages.mails', NOBODY),
+  },
+  board_visits: {
+    person_id: rule(NUMBER, DELETED),
+    seen_at: rule('boardSeen.at', DELETED),
+    until_month: rule('boardSeen.until', DELETED),
+    gaps: rule('boardSeen.gaps', DELETED),
   },
   calendar_feeds: {
     person_id: rule(NUMBER, DELETED),

@@ -20,6 +20,7 @@ import {
 } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { eraseJoining } from '../joining/erase.js';
+import { forgetSeen } from '../coverage/visits-store.js';
 import { dropFeed } from '../leadcalendar/store.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
@@ -100,6 +101,7 @@ function emptyPerson(tx: Tx, person: PersonRow, ownNames: string[], now: number)
   }
   endAllSessions(tx, person.id);
   dropFeed(tx, person.id);
+  forgetSeen(tx, person.id);
   eraseJoining(tx, person.id);
   tx.delete(keptContacts).where(eq(keptContacts.personId, person.id)).run();
   tx.delete(handbookReads).where(eq(handbookReads.personId, person.id)).run();

@@ -1,6 +1,7 @@
 import { rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { formFields } from '../support/fields.js';
+import { boardFigures } from './board.js';
 import { gpxFigures } from './gpx.js';
 import { gridFigures } from './grid.js';
 import { arrivals, openSink, plainMails } from './notices.js';
@@ -157,8 +158,15 @@ async function grid(): Promise<void> {
   process.stdout.write(`  ${kB.toFixed(0)} kB, ${statements} statements\n`);
 }
 
+async function board(): Promise<void> {
+  const { ms, kB, statements } = await boardFigures();
+  say('boardMs', ms, 'coverage board of 50 areas by 12 months, 20,000 walks in them: first answer after a change, in ms');
+  process.stdout.write(`  ${kB.toFixed(0)} kB, ${statements} statements\n`);
+}
+
 await fiveYears();
 await growth();
 await grid();
+await board();
 const at = process.argv.indexOf('--json');
 if (at > 0) writeFileSync(process.argv[at + 1] ?? 'bench.json', `${JSON.stringify(figures, null, 2)}\n`);

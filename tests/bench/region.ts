@@ -33,6 +33,8 @@ export interface RegionSize {
   signUpsPerWalk: number;
   leaders: number;
   comingWalks: number;
+  /** Days from tomorrow on that those are spread over; two months unless said. */
+  comingDays?: number;
 }
 
 /** Lays a region of the size asked for, in one transaction, on a database that holds nobody. People 1 to `leaders` are its leaders. */
@@ -59,14 +61,14 @@ export function layRegion(db: Db, sealer: Sealer, size: RegionSize): void {
   });
 }
 
-/** Evenly over the years behind, then over the next two months; none today. */
-function walkDates({ now, yearsBack, walksPerYear, comingWalks }: RegionSize): string[] {
+/** Evenly over the years behind, then over the days to come; none today. */
+function walkDates({ now, yearsBack, walksPerYear, comingWalks, comingDays = COMING_DAYS }: RegionSize): string[] {
   const today = wallOf(now, LANTERN_HILLS.zone).date;
   const past = yearsBack * walksPerYear;
   const behind = Array.from({ length: past }, (_, index) =>
     addDays(today, -Math.max(1, Math.ceil(((past - index) / past) * yearsBack * DAYS_A_YEAR))),
   );
-  const ahead = Array.from({ length: comingWalks }, (_, index) => addDays(today, 1 + Math.floor((index / comingWalks) * COMING_DAYS)));
+  const ahead = Array.from({ length: comingWalks }, (_, index) => addDays(today, 1 + Math.floor((index / comingWalks) * comingDays)));
   return [...behind, ...ahead];
 }
 

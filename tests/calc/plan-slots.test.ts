@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { seasonPlan } from '../../server/calc/plan.js';
-import { longestAllowed, planWeekOf, slotOf } from '../../server/calc/plan-slots.js';
+import { lengthsAround, longestAllowed, planWeekOf, slotOf } from '../../server/calc/plan-slots.js';
 import { miles, wish } from './plans.js';
 
 const plan = seasonPlan(wish());
@@ -40,14 +40,19 @@ describe('the walk of the plan that one suits', () => {
   });
 
   it('is within 15 % of the longer ones, within a mile of the shorter ones', () => {
-    expect(slot('2027-05-22', 18.5 * 1.15 * METRES_PER_MILE)).toBe('13 saturday 2');
-    expect(slot('2027-05-22', 18.5 * 1.15 * METRES_PER_MILE + 1)).toBeNull();
+    expect(slot('2027-05-23', 12.5 * 1.15 * METRES_PER_MILE)).toBe('13 sunday 3');
+    expect(slot('2027-05-23', 12.5 * 1.15 * METRES_PER_MILE + 1)).toBeNull();
     expect(slot('2027-05-22', 18.5 * 0.85 * METRES_PER_MILE)).toBe('13 saturday 2');
     expect(slot('2027-05-22', 18.5 * 0.85 * METRES_PER_MILE - 1)).toBeNull();
     expect(slot('2027-05-19', miles(7))).toBe('13 weekday 0');
     expect(slot('2027-05-19', miles(7) + 1)).toBeNull();
     // 3.5 miles are 5632.7 metres, kept as 5633.
     expect(slot('2027-06-10', Math.round(miles(3.5)))).toBe('16 weekday 0');
+  });
+
+  it('is no more than half a mile over the plan where 110 % of the longest walk before is less', () => {
+    expect(slot('2027-05-22', miles(19))).toBe('13 saturday 2');
+    expect(slot('2027-05-22', miles(19) + 1)).toBeNull();
   });
 
   it('goes by the tolerance that is set', () => {
@@ -69,6 +74,20 @@ describe('the walk of the plan that one suits', () => {
     expect(slot('2027-06-11', miles(2.5))).toBeNull();
     expect(slot('2027-06-12', miles(2.5))).toBeNull();
     expect(slot('2027-06-19', miles(2.5))).toBeNull();
+  });
+});
+
+describe('the lengths that count', () => {
+  const WIDE = { share: 0.15, metres: 1609 };
+  it.each([
+    ['the share, of a long walk', 20_000, 30_000, WIDE, 17_000, 23_000],
+    ['a mile either way, of a short one', 5000, 30_000, WIDE, 3391, 6609],
+    ['110 % of the longest before, above', 20_000, 19_000, WIDE, 17_000, 20_900],
+    ['what is within half a mile, though that is more', 20_000, 15_000, WIDE, 17_000, 20_805],
+    ['half a mile, with nothing before', 20_000, 0, WIDE, 17_000, 20_805],
+    ['nothing below 0', 1000, 30_000, WIDE, 0, 2609],
+  ])('%s', (_, best, longest, tolerance, least, most) => {
+    expect(lengthsAround(best, longest, tolerance, 805)).toEqual({ least: least - 0.5, most: most + 0.5 });
   });
 });
 

@@ -39,6 +39,7 @@ const GROWING = [
   'notices',
   'messages',
   'calendar_feeds',
+  'board_visits',
   'audit_log',
   'sessions',
   'sign_in_links',
@@ -166,6 +167,8 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/offers/${offerToken(sealer, offer)}`,
     `/walks/${walk}/route.gpx`,
     '/coordinate',
+    '/coordinate?from=2027-03&months=12&min=4&area=east-fork&month=2027-04',
+    '/coordinate/coverage.csv?months=12',
     '/lead/commitment',
     '/coordinate/leaders',
     '/coordinate/leaders?months=24&sort=area&area=east-fork',
@@ -212,6 +215,7 @@ it('every statement of every page finds its rows by an index, and there are few 
   await post('/coordinate/quiz/1', question);
   await get('/coordinate/quiz/1');
   await post('/coordinate/quiz/2/retire', {});
+  await post('/coordinate/seen', { mark: 'old' });
   await post('/sign-in', { email: 'ana@walkers.example' });
   await post(`/offers/${offerToken(sealer, offer)}`, { answer: 'accept' });
   const other = raw.prepare("SELECT person_id FROM leaders WHERE state = 'approved' AND person_id <> ?").pluck().get(leader) as number;

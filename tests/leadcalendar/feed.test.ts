@@ -2,6 +2,7 @@ import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { leaders, walks } from '../../server/db/schema/index.js';
 import { standDown } from '../../server/leaders/store.js';
+import { saveSettings } from '../../server/settings/store.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { cancelWalk, saveNewWalk } from '../../server/walks/save.js';
 import { read } from '../notices/calendar-sample.js';
@@ -186,38 +187,50 @@ describe('the calendar itself', () => {
   it("has what the leader's area still needs, on days that block no time, as the page has it", async () => {
     const address = await made();
     const needs = await ofNeeds(address);
-    // One walk stands in December already.
     expect(needs[0]).toMatchObject({ start: '2026-11-28', end: '2026-11-29', transparency: 'TRANSPARENT' });
-    expect(needs[1]?.title).toMatch(/^Walk wanted: Lantern Hills, December has 1 of \d+$/);
+    expect(needs[0]?.title).toBe('Walk wanted: any length, Lantern Hills');
     const page = (await browser().get('/lead')).text.replaceAll('&#x3D;', '=').replaceAll('&amp;', '&');
     for (const { url } of needs) expect(page).toContain(`href="${url.slice(site.config.baseUrl.length)}"`);
     expect(needs.map((one) => new URL(one.url).search)).toEqual([
       '?area=lantern-hills&date=2026-11-28',
-      '?area=lantern-hills&date=2026-12-05',
+      '?area=lantern-hills&date=2026-11-28',
+      // One walk stands in December already.
+      '?area=lantern-hills&date=2026-12-12',
       '?area=lantern-hills&date=2027-01-02',
+      '?area=lantern-hills&date=2027-01-09',
       '?area=lantern-hills&date=2027-02-06',
+      '?area=lantern-hills&date=2027-02-13',
     ]);
-    expect(new Set(needs.map((one) => one.uid)).size).toBe(4);
+    expect(new Set(needs.map((one) => one.uid)).size).toBe(7);
+  });
+
+  it('asks for a walk of the plan with its day and length', async () => {
+    saveSettings(site.db.q, { eventDay: '2027-03-20', eventDayMetres: 35_406 });
+    const needs = await ofNeeds(await made());
+    const saturday = needs.find((one) => one.start === '2026-12-12');
+    const [, miles] = /^Walk wanted: ([\d.]+) miles, Lantern Hills$/.exec(saturday?.title ?? '') ?? [];
+    expect(new URL(saturday?.url ?? '').search).toBe(`?area=lantern-hills&date=2026-12-12&distance=${miles}`);
   });
 
   it("goes by the clock of the leader's area, as their page does", async () => {
     site.db.write((tx) => tx.update(leaders).set({ areaId: 2 }).where(eq(leaders.personId, cast.ids.leader)).run());
     const address = await made();
-    // In the group's own zone it is December already.
-    site.clock.now = Date.UTC(2026, 11, 1, 5, 59);
+    // In the group's own zone it is Saturday already, and too late to post a walk for it.
+    site.clock.now = Date.UTC(2026, 11, 5, 5, 59);
     const page = (await browser().get('/lead')).text.replaceAll('&#x3D;', '=').replaceAll('&amp;', '&');
     const needs = await ofNeeds(address);
-    expect(needs[0]?.title).toMatch(/^Walk wanted: East Fork, November/);
+    expect(needs[0]).toMatchObject({ start: '2026-12-05' });
     for (const { url } of needs) expect(page).toContain(`href="${url.slice(site.config.baseUrl.length)}"`);
     site.clock.now += 60_000;
-    expect((await ofNeeds(address))[0]?.title).toMatch(/^Walk wanted: East Fork, December/);
+    expect((await ofNeeds(address))[0]).toMatchObject({ start: '2026-12-12' });
   });
 
-  it('puts a need with no Saturday left on the last day of its month', async () => {
+  it('puts a need with no Saturday left on a day that is left, and leaves out one with none', async () => {
     site.clock.now = Date.UTC(2026, 10, 29, 12);
     const [first] = await ofNeeds(await made());
     expect(first).toMatchObject({ start: '2026-11-30', end: '2026-12-01' });
-    expect(new URL(first?.url ?? '').search).toBe('?area=lantern-hills');
+    site.clock.now = Date.UTC(2026, 10, 30, 12);
+    expect((await ofNeeds(await made()))[0]).toMatchObject({ start: '2026-12-12' });
   });
 
   it('has nothing to ask for in an area that has what it should', async () => {

@@ -73,10 +73,9 @@ it('a new leader is asked for nothing in the month they start', async () => {
 describe('the board', () => {
   it('leads a coordinator who also leads to a filled form, and another to the leaders', async () => {
     const { site, cast, coordinator } = await opened();
-    expect((await coordinator.get('/coordinate')).text).toMatch(/<a href="\/coordinate\/leaders">Ask a leader/);
+    expect((await coordinator.get('/coordinate')).text).toMatch(/<a class="button no-print" href="\/coordinate\/leaders">Ask</);
     site.db.write((tx) => tx.update(people).set({ coordinator: true }).run());
     const { text } = await cast.browser('leader').get('/coordinate');
-    expect(text.slice(text.indexOf('Most pressing'))).not.toContain('<b>Nov 2026</b>');
     expect(text).toContain('href="/lead/walks/new?area&#x3D;lantern-hills&amp;date&#x3D;2027-01-02"');
   });
 });

@@ -36,6 +36,10 @@ describe('the first-run form', () => {
           radiusMetres: 16093,
           emergencyNumber: '911',
           floorWalks: null,
+          weekdayWalks: 1,
+          saturdayWalks: 1,
+          sundayWalks: 1,
+          lengthTolerance: null,
         },
       },
     });

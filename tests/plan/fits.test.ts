@@ -38,8 +38,9 @@ describe('a walk suits the plan', () => {
     // 14.5 miles and 15 % of that.
     ['a Saturday at its shortest', SATURDAY, 19_835, 'week 9 of the season plan: the long Saturday (planned 14.5 mi)'],
     ['a Saturday a metre shorter', SATURDAY, 19_834, null],
-    ['a Saturday at its longest', SATURDAY, 26_836, 'week 9 of the season plan: the long Saturday (planned 14.5 mi)'],
-    ['a Saturday a metre longer', SATURDAY, 26_837, null],
+    // Half a mile more: 110 % of the 13.5 miles before are less.
+    ['a Saturday at its longest', SATURDAY, 24_140, 'week 9 of the season plan: the long Saturday (planned 14.5 mi)'],
+    ['a Saturday a metre longer', SATURDAY, 24_141, null],
     // 5 miles and a mile, which is more than 15 %.
     ['a weekday at its shortest', FRIDAY, 6438, 'week 9 of the season plan: a weekday walk (planned 5 mi)'],
     ['a weekday a metre shorter', FRIDAY, 6437, null],
@@ -75,7 +76,8 @@ describe('a walk suits the plan', () => {
     const near = { slotToleranceShare: 0, slotToleranceMetres: 0 };
     expect((await said({ date: SATURDAY, distanceMetres: 23_335 }, near)).week9).toBe(true);
     expect((await said({ date: SATURDAY, distanceMetres: 23_334 }, near)).week9).toBe(false);
-    expect((await said({ date: SATURDAY, distanceMetres: 33_335 }, { ...near, slotToleranceMetres: 10_000 })).week9).toBe(true);
+    expect((await said({ date: SATURDAY, distanceMetres: 13_335 }, { ...near, slotToleranceMetres: 10_000 })).week9).toBe(true);
+    expect((await said({ date: SATURDAY, distanceMetres: 13_334 }, { ...near, slotToleranceMetres: 10_000 })).week9).toBe(false);
   });
 
   it('as a coordinator set the week, once it is set', async () => {

@@ -22,6 +22,7 @@ const WORDS = [
   'messages.audience',
   'leaders.since_month',
   'applications.state',
+  'board_visits.until_month',
   'pledges.from_month',
   'excused_months.month',
   'leader_terms.from_month',

@@ -163,6 +163,12 @@ export function layMarked(site: TestSite): Marked {
     audience: 'confirmed',
     count: 1,
   });
+  put('board_visits', {
+    person_id: personId,
+    seen_at: NOON,
+    until_month: '2027-10',
+    gaps: JSON.stringify([marked('board_visits', 'gaps').gaps]),
+  });
   put('calendar_feeds', { person_id: personId, ...marked('calendar_feeds', 'salt', 'token_hash'), made_at: NOON });
 
   const text = raw.prepare("SELECT id FROM texts WHERE kind = 'waiver'").pluck().get() as number;

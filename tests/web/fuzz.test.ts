@@ -306,9 +306,13 @@ const FORMS: Record<string, Form> = {
   'change an area': {
     visitor: 'coordinator',
     path: '/coordinate/areas/lantern-hills',
-    fields: { name: 'Lantern Hills', zone: 'America/New_York', emergencyNumber: '911', lat: '41', lon: '-85', radius: '10', floor: '2' },
-    kept: ['name', 'radius'],
+    fields: {
+      ...{ name: 'Lantern Hills', zone: 'America/New_York', emergencyNumber: '911', lat: '41', lon: '-85', radius: '10', floor: '2' },
+      ...{ weekdayWalks: '2', saturdayWalks: '1', sundayWalks: '0', tolerance: '20' },
+    },
+    kept: ['name', 'radius', 'weekdayWalks', 'tolerance'],
   },
+  'mark the board as seen': { visitor: 'coordinator', path: '/coordinate/seen', fields: { mark: 'guessed' }, kept: [] },
   'waivers on paper': {
     visitor: 'leader',
     path: '/lead/walks/WALK/waivers',

@@ -17,6 +17,12 @@ export const areas = sqliteTable('areas', {
   zone: text('zone').notNull(),
   emergencyNumber: text('emergency_number').notNull(),
   floorWalks: integer('floor_walks'),
+  /** Walks a week that the area wants where the season plan has one of the kind. */
+  weekdayWalks: integer('weekday_walks').notNull().default(1),
+  saturdayWalks: integer('saturday_walks').notNull().default(1),
+  sundayWalks: integer('sunday_walks').notNull().default(1),
+  /** How far from the plan's length a walk may be, as a share of it; null: as the group's settings say. */
+  lengthTolerance: real('length_tolerance'),
   createdAt: integer('created_at').notNull(),
 });
 

@@ -1,6 +1,7 @@
 /** The tables as drizzle sees them. The truth is migrations/; tests/db/schema.test.ts holds the two together. */
 export * from './areas.js';
 export * from './commitment.js';
+export * from './coverage.js';
 export * from './joining.js';
 export * from './messages.js';
 export * from './people.js';

@@ -1,0 +1,59 @@
+import type { FastifyRequest } from 'fastify';
+import { addDays, monthsFrom } from '../calc/month.js';
+import { wallOf } from '../calc/zone.js';
+import { planInForce } from '../plan/store.js';
+import type { Services } from '../services.js';
+import { homeZone } from '../settings/home.js';
+import type { Typed } from '../web/forms.js';
+import { type Asked, readAsked } from './asked.js';
+import { isShown } from './board-model.js';
+import { type AreaCoverage, type CoverageTerms, coverageOf, within } from './coverage.js';
+import { type Gap, gapsOf } from './gaps.js';
+
+/** What changed since the last visit is looked at in so many months from this one on. */
+const AHEAD_MONTHS = 12;
+/** The walkers of an area are those who signed up for its walks of the last so many days. */
+const WALKER_DAYS = 28;
+
+/** The board as it is asked for. */
+export interface Board {
+  asked: Asked;
+  terms: CoverageTerms;
+  zone: string;
+  /** The date it is in the group's own zone, YYYY-MM-DD, its month, and the first of the days that count for walkers. */
+  today: string;
+  now: string;
+  walkersFrom: string;
+  /** The months that are shown. */
+  shown: AreaCoverage[];
+  /** A year from this month on, its last month, and the gaps in it. */
+  ahead: AreaCoverage[];
+  untilMonth: string;
+  gaps: Gap[];
+}
+
+/** Works the board out: six queries at most, and the plan's. */
+export function boardOf(services: Services, request: FastifyRequest): Board {
+  const { db, settings, now: clock } = services;
+  const zone = homeZone(services);
+  const todays = new Map<string, string>();
+  const todayIn = (one: string) => {
+    const known = todays.get(one) ?? wallOf(clock(), one).date;
+    todays.set(one, known);
+    return known;
+  };
+  const today = todayIn(zone);
+  const now = today.slice(0, 7);
+  const asked = readAsked(request.query as Typed, now, settings().units);
+  const terms = { plan: planInForce(db.q, settings()), settings: settings(), todayIn };
+  const months = monthsFrom(now, AHEAD_MONTHS);
+  const ahead = coverageOf(db.q, terms, months);
+  const shown = asked.months.every((month) => months.includes(month)) ? within(ahead, asked.months) : coverageOf(db.q, terms, asked.months);
+  const [walkersFrom, untilMonth] = [addDays(today, -WALKER_DAYS), months.at(-1) ?? now];
+  return { asked, terms, zone, today, now, walkersFrom, shown, ahead, untilMonth, gaps: ahead.flatMap(gapsOf) };
+}
+
+/** The part of what is shown that the lengths asked for leave. */
+export function filtered({ shown, asked }: Board): AreaCoverage[] {
+  return shown.map((one) => ({ ...one, covered: one.covered.filter(({ need }) => isShown(need, asked)) }));
+}

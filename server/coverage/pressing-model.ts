@@ -1,0 +1,27 @@
+import type { GroupSettings } from '../settings/rules.js';
+import { dateWords } from '../web/when.js';
+import { peopleWords } from './board-model.js';
+import { gapHref } from './needs.js';
+import type { UrgentGap } from './urgency.js';
+import { KIND_WORDS, lengthWanted, rangeWords, weeksWords } from './words.js';
+
+const MOST_SHOWN = 12;
+
+/** The most urgent gaps, each with the one thing to do: who leads can post a walk; others ask those who do. */
+export function pressingModel(gaps: UrgentGap[], walkers: ReadonlyMap<number, number>, settings: GroupSettings, leads: boolean) {
+  return {
+    more: Math.max(0, gaps.length - MOST_SHOWN),
+    gaps: gaps.slice(0, MOST_SHOWN).map(({ need, area, date, weeksLeft, score, ...gap }) => ({
+      weeks: weeksWords(weeksLeft),
+      area: area.name,
+      date: dateWords(date, settings.locale),
+      length: lengthWanted(need, settings.units) ?? 'any length',
+      counts: need.dayKind === 'any' ? null : rangeWords(need, settings.units),
+      kind: KIND_WORDS[need.dayKind],
+      people: peopleWords(area.leaders, walkers.get(area.id) ?? 0),
+      score,
+      href: leads ? gapHref({ ...gap, need, area, date }, settings) : '/coordinate/leaders',
+      todo: leads ? 'Post this walk' : 'Ask',
+    })),
+  };
+}
