@@ -1,5 +1,6 @@
 import { and, eq, exists, inArray, sql } from 'drizzle-orm';
 import { endTerm } from '../commitment/terms.js';
+import { forgetSeen } from '../coverage/visits-store.js';
 import type { Tx } from '../db/open.js';
 import {
   auditLog,
@@ -20,7 +21,6 @@ import {
 } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
 import { eraseJoining } from '../joining/erase.js';
-import { forgetSeen } from '../coverage/visits-store.js';
 import { dropFeed } from '../leadcalendar/store.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
