@@ -56,5 +56,6 @@ function column(label: string, meaning: string, value: Column['value'], digits =
 export function written({ value, digits }: Column, figures: Figures, locale: string): string {
   const figure = value(figures);
   if (figure === null) return '–';
+  if (figure === 0) return '0';
   return figure.toLocaleString(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits });
 }

@@ -16,12 +16,25 @@ export function reportModel(report: Report, asked: Asked, { now, settings }: At)
   const { locale, units } = settings;
   const columns = columnsOf(units);
   const all = Object.values(columns);
+  // An area that came later than the months begin, and than the others.
+  const early =
+    [
+      report.months[0] ?? now,
+      ...report.areas
+        .map(({ area }) => area.addedMonth)
+        .sort()
+        .slice(0, 1),
+    ]
+      .sort()
+      .at(-1) ?? now;
   const rowOf = (name: string, figures: Figures, note = '') => ({ name, note, cells: all.map((column) => cell(column, figures, locale)) });
   return {
     isEmpty: isNothing(report.total),
     figures: inAll(report.total, columns, locale),
     heads: all.map(({ label }) => label),
-    byArea: report.areas.map(({ area, total }) => rowOf(area.name, total, sinceWords(area.addedMonth, asked.months, locale))),
+    byArea: report.areas.map(({ area, total }) =>
+      rowOf(area.name, total, area.addedMonth > early ? `since ${monthWords(area.addedMonth, locale)}` : ''),
+    ),
     byMonth: report.months.map((month, index) => rowOf(monthWords(month, locale), report.byMonth[index] as Figures)),
     total: rowOf('In all', report.total),
     tables: [columns.led, columns.people, columns.metres].map((column) => matrix(column, report, { now, settings })),
@@ -75,10 +88,6 @@ function matrix(column: Column, { months, areas, byMonth, total }: Report, { now
     foot: row(byMonth),
     total: cell(column, total, locale),
   };
-}
-
-function sinceWords(addedMonth: string, months: string[], locale: string): string {
-  return addedMonth > (months[0] ?? '') ? `since ${monthWords(addedMonth, locale)}` : '';
 }
 
 function choices({ months, kind, faults }: Asked, { now, settings }: At) {

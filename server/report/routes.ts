@@ -1,12 +1,11 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { monthOf } from '../calc/month.js';
-import { wallOf } from '../calc/zone.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import { may } from '../web/access.js';
 import type { Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { dateWords } from '../web/when.js';
+import { when } from '../web/when.js';
 import { readAsked } from './asked.js';
 import { reportCsv } from './csv.js';
 import { reportModel } from './model.js';
@@ -25,7 +24,7 @@ export function reportRoutes(app: FastifyInstance, services: Services): void {
 
   function show(request: FastifyRequest, reply: FastifyReply) {
     const { zone, month, asked, report } = made(request);
-    const today = dateWords(wallOf(now(), zone).date, settings().locale);
+    const today = when(now(), zone, settings()).fullDate;
     const model = reportModel(report, asked, { now: month, settings: settings() });
     return page(request, reply, 'report/page', { title: `Report: ${model.span}`, today, ...model });
   }
