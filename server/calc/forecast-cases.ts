@@ -15,10 +15,12 @@ export type Filled = Uint8Array;
 
 /** Turns as plain rows of numbers: thousands of them are gone through hundreds of times. */
 export interface Laid {
-  turns: readonly Turn[];
   /** Leaders of the turns, each once, and whose turn it is. */
   leaders: readonly ForecastLeader[];
   whose: Int32Array;
+  /** Walks of each turn, and a number that names its month. */
+  walks: Int32Array;
+  months: Int32Array;
   /** Where the choices of each turn begin; one more, where the last end. */
   from: Int32Array;
   gaps: Int32Array;
@@ -35,9 +37,10 @@ export function layOut(turns: readonly Turn[], gapCount: number): Laid {
   const from = new Int32Array(turns.length + 1);
   for (const [index, turn] of turns.entries()) from[index + 1] = (from[index] ?? 0) + turn.choices.length;
   return {
-    turns,
     leaders,
     whose: Int32Array.from(turns, ({ leader }) => places.get(leader) ?? 0),
+    walks: Int32Array.from(turns, ({ walks }) => walks),
+    months: Int32Array.from(turns, ({ month }) => Number(month.replace('-', ''))),
     from,
     gaps: Int32Array.from(choices, ({ gap }) => gap),
     days: Int32Array.from(choices, ({ day }) => day),
@@ -47,19 +50,19 @@ export function layOut(turns: readonly Turn[], gapCount: number): Laid {
 }
 
 /** What is filled if so many walks of each turn are led: the first choices that nobody has taken, no two on one day. Pure. */
-export function fill({ turns, from, gaps, days, gapCount, dayCount }: Laid, led: (turn: number) => number): Filled {
+export function fill({ walks, from, gaps, days, gapCount, dayCount }: Laid, led: (turn: number) => number): Filled {
   const taken = new Uint8Array(gapCount);
   const busy = new Int32Array(dayCount);
-  for (let turn = 0; turn < turns.length; turn += 1) {
-    let walks = led(turn);
+  for (let turn = 0; turn < walks.length; turn += 1) {
+    let left = led(turn);
     const end = from[turn + 1] as number;
-    for (let choice = from[turn] as number; walks > 0 && choice < end; choice += 1) {
+    for (let choice = from[turn] as number; left > 0 && choice < end; choice += 1) {
       const [gap, day] = [gaps[choice] as number, days[choice] as number];
       // A day is marked with the turn that took it, counted from 1.
       if (taken[gap] === 1 || busy[day] === turn + 1) continue;
       taken[gap] = 1;
       busy[day] = turn + 1;
-      walks -= 1;
+      left -= 1;
     }
   }
   return taken;
@@ -69,19 +72,18 @@ export function fill({ turns, from, gaps, days, gapCount, dayCount }: Laid, led:
  * How many walks of each turn are led in one case: each with its leader's share. Every walk has a chance of its own, so that one promised more changes none
  * of the others. Pure, and the same for the same case. @param group everybody's history
  */
-export function ledIn(run: number, { turns, leaders, whose }: Laid, group: History): (turn: number) => number {
+export function ledIn(run: number, { leaders, whose, walks, months }: Laid, group: History): (turn: number) => number {
   const seed = mixed(SEED, run);
   const share = betaDraw(1 + group.kept, 1 + group.promised - group.kept, chances(seed));
   const seeds = leaders.map(({ id }) => mixed(seed, id + 1));
   const shares = Float64Array.from(leaders, ({ promised, kept }, place) =>
     betaDraw(GROUP_WALKS * share + kept, GROUP_WALKS * (1 - share) + promised - kept, chances(seeds[place] as number)),
   );
-  const months = turns.map(({ month }) => -MOST_WALKS * Number(month.replace('-', '')));
   return (turn) => {
     const place = whose[turn] as number;
-    const [own, name, month] = [shares[place] as number, seeds[place] as number, months[turn] as number];
+    const [own, name, first] = [shares[place] as number, seeds[place] as number, MOST_WALKS * (months[turn] as number)];
     let led = 0;
-    for (let walk = (turns[turn] as Turn).walks - 1; walk >= 0; walk -= 1) if (named(name, month - walk) < own) led += 1;
+    for (let walk = (walks[turn] as number) - 1; walk >= 0; walk -= 1) if (named(name, first + walk) < own) led += 1;
     return led;
   };
 }

@@ -100,7 +100,8 @@ function offersOf(gaps: readonly ForecastGap[]): Map<string, Offer[]> {
 
 /** Works each date out once. */
 function days(gaps: readonly ForecastGap[]): (date: string) => Day {
-  const first = gaps.reduce((least, { dates: [date = least] }) => (date < least ? date : least), '9999-12-31');
+  let first = '9999-12-31';
+  for (const { dates } of gaps) for (const date of dates) if (date < first) first = date;
   const known = new Map<string, Day>();
   return (date) => {
     const day = known.get(date) ?? { date, weekday: weekdayOf(date), count: daysFrom(first, date) };

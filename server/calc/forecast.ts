@@ -30,13 +30,12 @@ const CASES = 200;
  * @param gaps the most urgent first
  */
 export function forecast(leaders: readonly ForecastLeader[], gaps: readonly ForecastGap[]): Forecast {
-  const turns = turnsOf(leaders, gaps);
-  const laid = layOut(turns, gaps.length);
+  const laid = layOut(turnsOf(leaders, gaps), gaps.length);
   const group = leaders.reduce((sum, { promised, kept }) => ({ promised: sum.promised + promised, kept: sum.kept + kept }), {
     promised: 0,
     kept: 0,
   });
-  const all = fill(laid, (turn) => turns[turn]?.walks ?? 0);
+  const all = fill(laid, (turn) => laid.walks[turn] ?? 0);
   const cases = Array.from({ length: CASES }, (_, run) => fill(laid, ledIn(run, laid, group)));
   return {
     by: (name) => {

@@ -184,6 +184,7 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate/areas',
     '/coordinate/mail',
     '/coordinate/season',
+    '/coordinate/forecast?months=12',
     '/coordinate/report',
     '/coordinate/report.csv?from=2026-01&months=24',
     '/coordinate/season/2027-04-19',
