@@ -24,6 +24,8 @@ export interface Laid {
   /** Where the choices of each turn begin; one more, where the last end. */
   from: Int32Array;
   gaps: Int32Array;
+  /** Where the days of each choice begin; one more, where the last end. */
+  daysFrom: Int32Array;
   days: Int32Array;
   gapCount: number;
   dayCount: number;
@@ -34,38 +36,75 @@ export function layOut(turns: readonly Turn[], gapCount: number): Laid {
   const leaders = [...new Set(turns.map(({ leader }) => leader))];
   const places = new Map(leaders.map((leader, place) => [leader, place]));
   const choices = turns.flatMap((turn) => turn.choices);
-  const from = new Int32Array(turns.length + 1);
-  for (const [index, turn] of turns.entries()) from[index + 1] = (from[index] ?? 0) + turn.choices.length;
+  const days = Int32Array.from(choices.flatMap((choice) => choice.days));
   return {
     leaders,
     whose: Int32Array.from(turns, ({ leader }) => places.get(leader) ?? 0),
     walks: Int32Array.from(turns, ({ walks }) => walks),
     months: Int32Array.from(turns, ({ month }) => Number(month.replace('-', ''))),
-    from,
+    from: ends(turns.map((turn) => turn.choices.length)),
     gaps: Int32Array.from(choices, ({ gap }) => gap),
-    days: Int32Array.from(choices, ({ day }) => day),
+    daysFrom: ends(choices.map((choice) => choice.days.length)),
+    days,
     gapCount,
-    dayCount: choices.reduce((most, { day }) => Math.max(most, day + 1), 0),
+    dayCount: days.reduce((most, day) => Math.max(most, day + 1), 0),
   };
 }
 
-/** What is filled if so many walks of each turn are led: the first choices that nobody has taken, no two on one day. Pure. */
-export function fill({ walks, from, gaps, days, gapCount, dayCount }: Laid, led: (turn: number) => number): Filled {
+/** Where each of some runs begins that follow one another, and where the last ends. */
+function ends(lengths: number[]): Int32Array {
+  const from = new Int32Array(lengths.length + 1);
+  for (const [index, length] of lengths.entries()) from[index + 1] = (from[index] ?? 0) + length;
+  return from;
+}
+
+/** What is filled if so many walks of each turn are led: the first choices that nobody has taken, each on a day of its own. Pure. */
+export function fill(laid: Laid, led: (turn: number) => number): Filled {
+  const { walks, from, gaps, gapCount } = laid;
   const taken = new Uint8Array(gapCount);
-  const busy = new Int32Array(dayCount);
+  const diary = diaryOf(laid);
   for (let turn = 0; turn < walks.length; turn += 1) {
     let left = led(turn);
     const end = from[turn + 1] as number;
     for (let choice = from[turn] as number; left > 0 && choice < end; choice += 1) {
-      const [gap, day] = [gaps[choice] as number, days[choice] as number];
-      // A day is marked with the turn that took it, counted from 1.
-      if (taken[gap] === 1 || busy[day] === turn + 1) continue;
+      const gap = gaps[choice] as number;
+      if (taken[gap] === 1 || !diary(choice, turn)) continue;
       taken[gap] = 1;
-      busy[day] = turn + 1;
       left -= 1;
     }
   }
   return taken;
+}
+
+/**
+ * Keeps one leader's days, turn by turn: gives a choice a day of its own, moving others to another of theirs where that makes room (an augmenting path, Kuhn
+ * 1955); false where there is no room.
+ */
+function diaryOf({ daysFrom, days, dayCount }: Laid): (choice: number, turn: number) => boolean {
+  const holder = new Int32Array(dayCount);
+  /** The turn that holds a day, counted from 1. */
+  const held = new Int32Array(dayCount);
+  const seat = (choice: number, turn: number, tried: Set<number> | null): boolean => {
+    const [begin, end] = [daysFrom[choice] as number, daysFrom[choice + 1] as number];
+    for (let at = begin; at < end; at += 1) {
+      const day = days[at] as number;
+      if (held[day] === turn) continue;
+      held[day] = turn;
+      holder[day] = choice;
+      return true;
+    }
+    const seen = tried ?? new Set();
+    for (let at = begin; at < end; at += 1) {
+      const day = days[at] as number;
+      if (seen.has(day)) continue;
+      seen.add(day);
+      if (!seat(holder[day] as number, turn, seen)) continue;
+      holder[day] = choice;
+      return true;
+    }
+    return false;
+  };
+  return (choice, turn) => seat(choice, turn + 1, null);
 }
 
 /**

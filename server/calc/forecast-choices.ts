@@ -39,10 +39,10 @@ export interface Turn {
   choices: Choice[];
 }
 
-/** A gap by its place among them, and the day on which this leader would lead it, counted from the first of all. */
+/** A gap by its place among them, and the days on which this leader could lead it, counted from the first of all. */
 export interface Choice {
   gap: number;
-  day: number;
+  days: number[];
 }
 
 /**
@@ -121,12 +121,12 @@ function choicesOf(leader: ForecastLeader, month: string, offered: ReadonlyMap<s
   const choices: Choice[] = [];
   for (const { gap, metres, days } of offers) {
     if (metres !== null && (metres < (leader.shortestMetres ?? 0) || metres > (leader.longestMetres ?? metres))) continue;
-    const day = days.find(({ date, weekday }) => canLead(leader, date, weekday));
-    if (day) choices.push({ gap, day: day.count });
+    const own = days.filter((day) => canLead(leader, day)).map(({ count }) => count);
+    if (own.length > 0) choices.push({ gap, days: own });
   }
   return choices;
 }
 
-function canLead({ days, busyDates }: ForecastLeader, date: string, weekday: number): boolean {
+function canLead({ days, busyDates }: ForecastLeader, { date, weekday }: Day): boolean {
   return (days.length === 0 || days.includes(weekday)) && !busyDates.has(date);
 }

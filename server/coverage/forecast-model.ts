@@ -40,7 +40,7 @@ export function forecastModel({ coverage, months, leaders, forecast }: Foreseen,
       { label: 'Likely', value: ofWords(rangeWords(total.met, inAll), total.needed, locale) },
     ],
     kept: keptWords(leaders, locale),
-    left: leftWords(leaders, locale),
+    left: leftWords(leaders, inAll.all, locale),
     hasNeeds: total.needed > 0,
     filter: WINDOWS.toSorted((a, b) => a - b).map((value) => ({ value, label: `${value} months`, selected: value === months.length })),
   };
@@ -68,8 +68,10 @@ function cellOf({ met, needed }: Now, outlook: Outlook) {
     full: needed > 0 && met === needed,
     // Empty still if things go as they usually do.
     bare: needed > 0 && met + outlook.high === 0,
+    more: outlook.all > 0,
     likely: rangeWords(met, outlook),
     all: met + outlook.all,
+    isSure: outlook.low === outlook.all,
   };
 }
 
@@ -91,8 +93,10 @@ function keptWords(leaders: ForecastLeader[], locale: string): string {
   return `In the last twelve months, ${share} % of ${promised.toLocaleString(locale)} promised walks were led.`;
 }
 
-function leftWords(leaders: ForecastLeader[], locale: string): string {
+function leftWords(leaders: ForecastLeader[], placed: number, locale: string): string {
   const left = leaders.reduce((sum, one) => sum + Object.values(one.left).reduce((all, walks) => all + walks, 0), 0);
   if (left === 0) return 'Nothing that leaders promised in these months is left to be posted.';
-  return left === 1 ? 'One promised walk is not posted yet.' : `${left.toLocaleString(locale)} promised walks are not posted yet.`;
+  const waiting = left === 1 ? 'One promised walk is' : `${left.toLocaleString(locale)} promised walks are`;
+  const fitting = placed === left ? '' : `; ${placed.toLocaleString(locale)} can go where one is missing`;
+  return `${waiting} not posted yet${fitting}.`;
 }

@@ -34,6 +34,14 @@ describe('if all keep their promise', () => {
     expect(all([leader({ id: 1 })], [gap(), gap()])).toBe(1);
     expect(all([leader({ id: 1 })], [gap(), gap({ dates: week })])).toBe(2);
     expect(all([leader({ id: 1, days: [3] })], [gap({ dates: week })])).toBe(1);
+    // The first of the week moves to make room for the one that has no other day.
+    expect(all([leader({ id: 1 })], [gap({ dates: week }), gap({ dates: ['2027-03-01'] })])).toBe(2);
+    expect(
+      all(
+        [leader({ id: 1, left: { '2027-03': 9 } })],
+        [week, week, week, week].map((dates) => gap({ dates })),
+      ),
+    ).toBe(3);
   });
 
   it("counts a week's gap for its own month, whichever month's promise fills it", () => {
