@@ -55,15 +55,20 @@ function walkedIn(q: Tx, window: Window): Counted[] {
     GROUP BY w.month, w.area_id`);
 }
 
-/** Addresses by the first walk that they were on, ever: each counts once. One that was erased is nobody's. */
+/**
+ * Addresses by the first walk led that they were on, ever: each counts once. One that was erased is nobody's. First those of these months, each with its
+ * first walk in them (SQLite takes the other columns from the row of the least); only then is each looked up in the time before.
+ */
 function firstTimersIn(q: Tx, window: Window): Counted[] {
   return q.all(sql`
-    SELECT w.area_id AS areaId, w.month, count(*) AS firstTimers
-    FROM walks w CROSS JOIN sign_ups s WHERE ${inMonths(window)} AND ${wasLed(W, window.now)} AND s.walk_id = w.id AND s.state = 'confirmed'
-      AND ${isAddress(sql`s.email`)} AND NOT EXISTS (
-        SELECT 1 FROM sign_ups e CROSS JOIN walks b ON b.id = e.walk_id
-        WHERE e.email = s.email AND e.state = 'confirmed' AND ${wasLed(sql`b`, window.now)} AND (b.set_off_at, b.id) < (w.set_off_at, w.id))
-    GROUP BY w.month, w.area_id`);
+    SELECT f.areaId, f.month, count(*) AS firstTimers FROM (
+      SELECT w.area_id AS areaId, w.month, s.email, min(w.set_off_at) AS at
+      FROM walks w CROSS JOIN sign_ups s WHERE ${inMonths(window)} AND ${wasLed(W, window.now)} AND s.walk_id = w.id AND s.state = 'confirmed'
+      GROUP BY s.email) f
+    WHERE ${isAddress(sql`f.email`)} AND NOT EXISTS (
+      SELECT 1 FROM sign_ups e CROSS JOIN walks b ON b.id = e.walk_id
+      WHERE e.email = f.email AND e.state = 'confirmed' AND ${wasLed(sql`b`, window.now)} AND b.set_off_at < f.at)
+    GROUP BY f.month, f.areaId`);
 }
 
 /** Who led or shared the walks led. */

@@ -7,7 +7,7 @@ import { gapsFrom, leader } from './forecast-around.js';
 
 const SEASONS = 300;
 const MONTHS = ['2027-03', '2027-04'];
-const AREAS = [1, 2, 3, 4];
+const AREAS = [1, 2, 3];
 /** The range is said to hold in four cases of five; of 300, two standard errors are 0.046. */
 const NOMINAL = 0.8;
 const TOLERANCE = 0.046;
@@ -68,12 +68,14 @@ function held(group: Group) {
 }
 
 it.each<[string, Group]>([
-  ['of leaders who differ', { leaders: 24, monthsBehind: 12, gapsPerAreaAndMonth: 14, share: (chance) => betaDraw(6, 2, chance) }],
-  ['of leaders who are all alike', { leaders: 24, monthsBehind: 12, gapsPerAreaAndMonth: 14, share: () => 0.7 }],
-  ['with no history to speak of', { leaders: 24, monthsBehind: 1, gapsPerAreaAndMonth: 14, share: (chance) => betaDraw(6, 2, chance) }],
-  ['with fewer gaps than promises', { leaders: 24, monthsBehind: 12, gapsPerAreaAndMonth: 5, share: (chance) => betaDraw(6, 2, chance) }],
+  ['of leaders who differ', { leaders: 15, monthsBehind: 12, gapsPerAreaAndMonth: 14, share: (chance) => betaDraw(6, 2, chance) }],
+  ['of leaders who are all alike', { leaders: 15, monthsBehind: 12, gapsPerAreaAndMonth: 14, share: () => 0.7 }],
+  ['with no history to speak of', { leaders: 15, monthsBehind: 1, gapsPerAreaAndMonth: 14, share: (chance) => betaDraw(6, 2, chance) }],
+  ['with fewer gaps than promises', { leaders: 15, monthsBehind: 12, gapsPerAreaAndMonth: 5, share: (chance) => betaDraw(6, 2, chance) }],
 ])('the range holds in four seasons of five, of a group %s', (_, group) => {
   const share = held(group);
+  // Where gaps run out, most outcomes are the same, and the range holds them all.
+  if (group.gapsPerAreaAndMonth > 5) expect(share.all).toBeLessThan(NOMINAL + 2 * TOLERANCE);
   // Whole numbers: the least range that holds in 80 % of cases holds in some more, the smaller the numbers the more.
   expect(share.all).toBeGreaterThan(NOMINAL - TOLERANCE);
   expect(share.cells).toBeGreaterThan(NOMINAL - TOLERANCE);
