@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ForecastGap, type ForecastLeader, forecast } from '../../server/calc/forecast.js';
+import { layOut, ledIn } from '../../server/calc/forecast-cases.js';
 import { gap, gapsFrom, leader } from './forecast-around.js';
 
 const inAll = (leaders: ForecastLeader[], gaps: ForecastGap[]) =>
@@ -60,8 +61,9 @@ describe('if all keep their promise', () => {
     expect(filled([one])).toEqual(['2027-03-20']);
     expect(filled([leader({ ...one, left: { '2027-03': 2 } })])).toEqual(['2027-03-06', '2027-03-20']);
     // The second can only do the gap that the first would take.
-    const second = leader({ id: 2, homeAreaId: 2, left: { '2027-03': 1 } });
-    expect(filled([leader({ ...one, homeAreaId: 1, areaIds: [2], days: [6] }), second])).toEqual(['2027-03-06', '2027-03-20']);
+    const first = leader({ ...one, homeAreaId: 1, areaIds: [] });
+    const second = leader({ id: 2, left: { '2027-03': 1 }, busyDates: new Set(['2027-03-27']) });
+    expect(filled([first, second])).toEqual(['2027-03-06', '2027-03-27']);
   });
 });
 
@@ -95,6 +97,15 @@ describe('what is likely', () => {
     const leaders = [1, 2, 3].map((id) => leader({ id, kept: id }));
     const once = inAll(leaders, gapsFrom('2027-03', 5));
     expect(inAll(leaders.toReversed(), gapsFrom('2027-03', 5))).toEqual(once);
+  });
+
+  it('in each case, a walk promised more is led or not, and changes none of the others', () => {
+    const led = (run: number, walks: number) => {
+      const turn = { leader: leader({ id: 1 }), month: '2027-03', walks, choices: [{ gap: 0, days: [0] }] };
+      return ledIn(run, layOut([turn], 1), { promised: 10, kept: 5 })(0);
+    };
+    for (let run = 0; run < 50; run += 1)
+      for (let walks = 1; walks < 10; walks += 1) expect([0, 1]).toContain(led(run, walks + 1) - led(run, walks));
   });
 
   const AREAS = fc.integer({ min: 1, max: 3 });

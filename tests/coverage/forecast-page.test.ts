@@ -69,6 +69,9 @@ describe('what promises will fill', () => {
     const { rows, text } = await page();
     expect(rows['Lantern Hills']?.[1]).toBe('0 of 2 likely 0–1 2 if all keep');
     expect(text).toContain('30 % of 20 promised walks were led.');
+    // Only what is likely to stay empty stands out.
+    const { text: html } = await coordinator.get('/coordinate/forecast?months=3');
+    expect([...html.matchAll(/<td class="none">/g)]).toHaveLength(3);
   });
 
   it('asks nothing of who is excused or stood down, and sends nobody where they do not lead', async () => {
