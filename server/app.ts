@@ -23,6 +23,7 @@ import { planRoutes } from './plan/routes.js';
 import { privacyRoutes } from './privacy/routes.js';
 import { quizRoutes } from './quiz/routes.js';
 import { repeatRoutes } from './repeats/routes.js';
+import { reportRoutes } from './report/routes.js';
 import type { Clock, Services } from './services.js';
 import { settingsRoutes } from './settings/routes.js';
 import { settingsReader } from './settings/store.js';
@@ -134,6 +135,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   weatherRoutes(app, services);
   messageRoutes(app, services, views);
   coverageRoutes(app, services);
+  reportRoutes(app, services);
   planRoutes(app, services);
   areaRoutes(app, services);
   settingsRoutes(app, services);

@@ -13,7 +13,7 @@ import { type Gap, gapsOf } from './gaps.js';
 /** What changed since the last visit is looked at in so many months from this one on. */
 const AHEAD_MONTHS = 12;
 /** The walkers of an area are those who signed up for its walks of the last so many days. */
-const WALKER_DAYS = 28;
+export const WALKER_DAYS = 28;
 
 /** The board as it is asked for. */
 export interface Board {

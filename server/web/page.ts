@@ -60,6 +60,7 @@ const COORDINATE_MENU = [
   { href: '/coordinate/leaders', label: 'Leaders' },
   { href: '/coordinate/areas', label: 'Areas' },
   { href: '/coordinate/season', label: 'Season' },
+  { href: '/coordinate/report', label: 'Report' },
   { href: '/coordinate/texts', label: 'Texts' },
   { href: '/coordinate/quiz', label: 'Quiz' },
   { href: '/coordinate/walkers', label: 'Walkers' },

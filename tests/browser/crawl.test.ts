@@ -48,6 +48,8 @@ const MUST_REACH: Record<Visitor, string[]> = {
     '/coordinate/areas/:name',
     '/coordinate/mail',
     '/coordinate/mail/:n',
+    '/coordinate/forecast',
+    '/coordinate/report',
     '/coordinate/season',
     '/coordinate/season/:day',
     '/coordinate/texts',

@@ -1,0 +1,35 @@
+import { type CommitmentStage, openCommitment } from '../commitment/stage.js';
+
+export { CHICAGO, NEW_YORK } from '../commitment/stage.js';
+
+export interface Booked {
+  email: string;
+  adults?: number;
+  minors?: number;
+  removed?: number;
+  state?: 'confirmed' | 'waiting' | 'withdrawn';
+}
+
+export interface ReportStage extends CommitmentStage {
+  book: (walkId: number, booked: Booked) => void;
+  close: (walkId: number) => void;
+}
+
+/** The stage of commitments, with parties booked straight into the tables: the report only reads. */
+export async function openReport(): Promise<ReportStage> {
+  const stage = await openCommitment();
+  const { raw } = stage.site.db;
+  const signUp = raw.prepare(`
+    INSERT INTO sign_ups (walk_id, token_hash, post_mark, state, name, email, phone, phone_typed, party_size, rules_text_id, rules_agreed_at, created_at)
+      VALUES (?, lower(hex(randomblob(16))), '', ?, 'Ana', ?, '', '', ?, 1, 0, 0)`);
+  const member = raw.prepare('INSERT INTO party_members (sign_up_id, name, minor, removed_at) VALUES (?, ?, ?, ?)');
+  return {
+    ...stage,
+    book: (walkId, { email, adults = 1, minors = 0, removed = 0, state = 'confirmed' }) => {
+      const { lastInsertRowid: id } = signUp.run(walkId, state, email, adults + minors);
+      for (let count = 0; count < adults + minors; count += 1) member.run(id, 'Someone', count < adults ? 0 : 1, null);
+      for (let count = 0; count < removed; count += 1) member.run(id, 'Left', 1, 1);
+    },
+    close: (walkId) => raw.prepare("UPDATE walks SET state = 'closed', closed_at = set_off_at + 1 WHERE id = ?").run(walkId),
+  };
+}
