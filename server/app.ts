@@ -9,6 +9,7 @@ import { commitmentRoutes } from './commitment/routes.js';
 import { type Config, ROOT } from './config.js';
 import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
+import { careRoutes } from './day/care-routes.js';
 import type { DataFolder } from './db/folder.js';
 import { handbookRoutes } from './handbook/routes.js';
 import { joiningRoutes } from './joining/routes.js';
@@ -113,6 +114,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   signUpRoutes(app, services);
   waiverRoutes(app, services);
   contactRoutes(app, services);
+  careRoutes(app, services);
   privacyRoutes(app, services);
   handbookRoutes(app, services);
   quizRoutes(app, services);

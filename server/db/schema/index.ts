@@ -2,6 +2,7 @@
 export * from './areas.js';
 export * from './commitment.js';
 export * from './day.js';
+export * from './incidents.js';
 export * from './joining.js';
 export * from './messages.js';
 export * from './people.js';
