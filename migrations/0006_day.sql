@@ -67,9 +67,10 @@ CREATE TABLE incidents (
   CHECK ((state = 'closed') = (closed_at IS NOT NULL))
 ) STRICT;
 CREATE INDEX incidents_open ON incidents (due_on) WHERE state = 'open';
-CREATE INDEX incidents_held ON incidents (walk_id, who) WHERE state = 'open';
 CREATE INDEX incidents_closed ON incidents (closed_at) WHERE state = 'closed';
 CREATE INDEX incidents_by ON incidents (by_person_id);
+CREATE INDEX incidents_assigned ON incidents (assigned_to);
+CREATE INDEX incidents_about ON incidents (walk_id, who);
 
 -- The record, sealed: only ever added to.
 CREATE TABLE incident_versions (

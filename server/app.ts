@@ -12,6 +12,7 @@ import { coverageRoutes } from './coverage/routes.js';
 import { careRoutes } from './day/care-routes.js';
 import type { DataFolder } from './db/folder.js';
 import { handbookRoutes } from './handbook/routes.js';
+import { incidentRoutes } from './incidents/routes.js';
 import { joiningRoutes } from './joining/routes.js';
 import { leadCalendarRoutes } from './leadcalendar/routes.js';
 import { leaderRoutes } from './leaders/routes.js';
@@ -115,6 +116,7 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   waiverRoutes(app, services);
   contactRoutes(app, services);
   careRoutes(app, services);
+  incidentRoutes(app, services);
   privacyRoutes(app, services);
   handbookRoutes(app, services);
   quizRoutes(app, services);

@@ -15,6 +15,7 @@ const TRACES_KEPT_DAYS = 30;
 const NOTICES_KEPT_DAYS = 180;
 const OFFERS_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
+const INCIDENTS_KEPT_MONTHS = 36;
 const MESSAGES_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
@@ -48,7 +49,7 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       why: 'To phone somebody if you are hurt',
       who: 'The leaders of that walk, around the walk only; a coordinator after an accident',
       period: { days: settings.contactsKeptDays },
-      since: 'after the walk, or after it is cancelled',
+      since: 'after the walk, or after it is cancelled; while something that happened to you is followed up, until that is done',
       end: 'removed',
     },
     keptContacts: {
@@ -60,12 +61,20 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       end: 'removed',
     },
     signUps: {
-      what: 'Sign-ups: names, e-mail address, phone',
+      what: 'Sign-ups, and who turned up on the day: names, e-mail address, phone',
       why: 'So that the leader knows who is coming, and can reach you',
       who: 'The leaders of that walk, the coordinators',
       period: { months: SIGN_UPS_KEPT_MONTHS },
-      since: 'after the walk',
+      since: 'after the walk; while something that happened on it is followed up, until that is done',
       end: 'emptied; only the number of people stays',
+    },
+    incidents: {
+      what: 'What happened on a walk: an accident, somebody unwell, somebody missing',
+      why: 'To follow it up, and to answer for it afterwards',
+      who: 'Whoever wrote it, around the walk; the coordinators. It is sealed, and each reading is written down',
+      period: { months: INCIDENTS_KEPT_MONTHS },
+      since: 'after it was closed',
+      end: 'removed',
     },
     applications: {
       what: 'An application to lead walks that led to nothing',
