@@ -27,6 +27,28 @@ export function heldMembers(q: Tx, ids: number[]): Set<number> {
   return new Set(rows.map((row) => row.id));
 }
 
+/** Walks on which something happened to somebody, or to whom they signed up, that is still followed up: by the address they are known by. */
+export function heldFor(q: Tx, email: string): NamedWalk[] {
+  return q.all<NamedWalk>(sql`
+    SELECT DISTINCT w.id AS walkId, w.gather_at AS gatherAt, w.zone, w.distance_metres AS distanceMetres, w.route_name AS routeName, w.locality
+    FROM incidents i JOIN walks w ON w.id = i.walk_id
+    WHERE i.state = 'open' AND (
+      EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id
+        WHERE m.id = CAST(substr(i.who, 2) AS INTEGER) AND i.who LIKE 'm%' AND (s.email = ${email} OR m.email = ${email}
+          OR m.guardian_id IN (SELECT g.id FROM party_members g WHERE g.email = ${email})))
+      OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.email = ${email}))
+    ORDER BY w.gather_at`);
+}
+
+interface NamedWalk {
+  walkId: number;
+  gatherAt: number;
+  zone: string;
+  distanceMetres: number;
+  routeName: string;
+  locality: string;
+}
+
 /** Closes an incident, and lets go what it held: the contact of whoever was erased meanwhile goes at once, the rest by the calendar. */
 export function closeIncident(tx: Tx, { id, walkId, who }: IncidentRow, outcome: Outcome, { by, now }: { by: number; now: number }): void {
   tx.update(incidents).set({ state: 'closed', outcome, closedAt: now, closedBy: by }).where(eq(incidents.id, id)).run();

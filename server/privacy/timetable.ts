@@ -49,8 +49,8 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       why: 'To phone somebody if you are hurt',
       who: 'The leaders of that walk, around the walk only; a coordinator after an accident',
       period: { days: settings.contactsKeptDays },
-      since: 'after the walk, or after it is cancelled; while something that happened to you is followed up, until that is done',
-      end: 'removed',
+      since: 'after the walk, or after it is cancelled',
+      end: 'removed. While something that happened to you is followed up, once that is done',
     },
     keptContacts: {
       what: 'Emergency contacts kept for your next sign-up',
@@ -65,8 +65,8 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       why: 'So that the leader knows who is coming, and can reach you',
       who: 'The leaders of that walk, the coordinators',
       period: { months: SIGN_UPS_KEPT_MONTHS },
-      since: 'after the walk; while something that happened on it is followed up, until that is done',
-      end: 'emptied; only the number of people stays',
+      since: 'after the walk',
+      end: 'emptied; only the number of people stays. While something that happened on it is followed up, once that is done',
     },
     incidents: {
       what: 'What happened on a walk: an accident, somebody unwell, somebody missing',
