@@ -1,8 +1,8 @@
 import { lengthWords } from '../calc/measure.js';
 import type { StoredRoute } from '../gpx/store.js';
+import type { GroupSettings } from '../settings/rules.js';
 import { placeKinds } from '../strip/places.js';
 import type { WalkRow } from '../walks/ledby.js';
-import type { GroupSettings } from '../settings/rules.js';
 import { type Entry, groupAt, type Standing, standing } from './ledger.js';
 import { type Point, pointAlong, pointWords } from './where.js';
 
@@ -38,7 +38,12 @@ export function helpPlaces(
   const pointOf = (metres: number): Point | null => (route ? pointAlong(route.line, metres) : null);
   const spoken = (point: Point | null) => point && pointWords(point);
   return [
-    { name: `Meeting point: ${walk.meetingPoint}, ${walk.landmark}`, along: '', point: spoken(meeting ?? pointOf(0)), last: !at.finished && at.stop === 0 },
+    {
+      name: `Meeting point: ${walk.meetingPoint}, ${walk.landmark}`,
+      along: '',
+      point: spoken(meeting ?? pointOf(0)),
+      last: !at.finished && at.stop === 0,
+    },
     ...walk.stops.map((stop, index) => ({
       name: `Stop ${index + 1}: ${stop.name || placeKinds(stop.kinds)}`,
       along: `${lengthWords(stop.metres, settings.units)} along the way`,

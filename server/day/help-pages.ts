@@ -11,7 +11,7 @@ import { oweContext } from '../walks/save.js';
 import { areaOf } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { Problem } from '../web/errors.js';
-import { line, type Typed } from '../web/forms.js';
+import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
 import { helpPlaces, lastStop } from './help-model.js';
@@ -34,13 +34,19 @@ export function helpPages(services: Services) {
     if (!isOpen(walk, settings(), now())) throw closed(walk, sentence);
     const who = line(request.body as Typed, 'who');
     const person = rosterOf(db.q, walk, oweContext(services)).find((one) => one.who === who);
-    if (!person) return show(request, reply.code(422), '');
+    if (!person) return show(request, reply.code(422), '', undefined, { who: 'Choose somebody on the roll.' });
     const as = part === 'coordinator' ? 'coordinator' : 'leader';
     const contact = openContactOf(services, walk, { who, by: signedIn(request), as, reason: 'emergency', why: null });
     return show(request, reply, who, { contact });
   }
 
-  function show(request: FastifyRequest, reply: FastifyReply, who: string, opened?: { contact: Contact | null | undefined }) {
+  function show(
+    request: FastifyRequest,
+    reply: FastifyReply,
+    who: string,
+    opened?: { contact: Contact | null | undefined },
+    faults: Faults = {},
+  ) {
     const { walk } = led(request);
     const roster = rosterOf(db.q, walk, oweContext(services));
     const person = roster.find((one) => one.who === who) ?? null;
@@ -50,6 +56,8 @@ export function helpPages(services: Services) {
     const mayOpen = isOpen(walk, settings(), now());
     return page(request, reply.header('Cache-Control', 'no-store'), 'day/help', {
       title: `Emergency: ${walkTitle(walk, settings().units)}`,
+      errorTitle: Object.keys(faults).length > 0,
+      errors: summary(faults),
       narrow: true,
       noindex: true,
       walk: { id: walk.id },
@@ -58,10 +66,17 @@ export function helpPages(services: Services) {
       places,
       last: places.find((place) => place.last) ?? null,
       person: person && { ...shown(person), who: person.who },
-      people: person ? [] : roster.map((one) => ({ ...shown(one), href: `/lead/walks/${walk.id}/roll/help?who=${encodeURIComponent(one.who)}` })),
+      people: person
+        ? []
+        : roster.map((one) => ({ ...shown(one), href: `/lead/walks/${walk.id}/roll/help?who=${encodeURIComponent(one.who)}` })),
       mayOpen,
       window: mayOpen ? null : windowSentence(walk, settings(), now(), false),
-      opened: opened && { ...opened, none: opened.contact === undefined, broken: opened.contact === null, at: when(now(), walk.zone, settings()) },
+      opened: opened && {
+        ...opened,
+        none: opened.contact === undefined,
+        broken: opened.contact === null,
+        at: when(now(), walk.zone, settings()),
+      },
       writeDown: `/lead/walks/${walk.id}/incidents/new${person ? `?who=${encodeURIComponent(person.who)}` : ''}`,
       callAtOnce: CALL_AT_ONCE,
       signs: SIGNS,

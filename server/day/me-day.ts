@@ -56,7 +56,9 @@ export interface OwnIncident extends Walk {
 
 /** Incidents about somebody, by the members and rows that are theirs, and those they wrote or follow up; the latest first. */
 export function ownIncidents(q: Tx, personId: number, whos: { walkId: number; who: string }[]): OwnIncident[] {
-  const rows = q.all<Omit<OwnIncident, 'byYou' | 'called' | 'followedUpByYou'> & { byYou: number; called: number; followedUpByYou: number }>(sql`
+  const rows = q.all<
+    Omit<OwnIncident, 'byYou' | 'called' | 'followedUpByYou'> & { byYou: number; called: number; followedUpByYou: number }
+  >(sql`
     SELECT ${WALK}, i.id, nullif(i.who, '') AS about, i.created_at AS written, coalesce(i.by_person_id = ${personId}, 0) AS byYou, i.called, i.state,
       i.due_on AS dueOn, coalesce(i.assigned_to = ${personId}, 0) AS followedUpByYou, i.outcome, i.closed_at AS closedAt
     FROM incidents i JOIN walks w ON w.id = i.walk_id

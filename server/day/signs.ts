@@ -16,7 +16,10 @@ export const SIGNS: readonly Signs[] = [
   {
     name: 'Heat stroke',
     signs: 'Confusion, slurred speech, fainting, a seizure, very hot skin, dry or sweating.',
-    act: ['Call first. Then cool them at once with all you have: shade, wet cloths, cold water over the body, fanning.', 'Give nothing to drink.'],
+    act: [
+      'Call first. Then cool them at once with all you have: shade, wet cloths, cold water over the body, fanning.',
+      'Give nothing to drink.',
+    ],
     call: true,
   },
   {
@@ -37,7 +40,10 @@ export const SIGNS: readonly Signs[] = [
   {
     name: 'Too little water',
     signs: 'Thirst, dry mouth, dark urine, tiredness, dizziness, headache.',
-    act: ['Rest in shade. Drink to thirst, in sips, with something salty on a long walk. Never force it down.', 'Confused, fainting, or no better: call.'],
+    act: [
+      'Rest in shade. Drink to thirst, in sips, with something salty on a long walk. Never force it down.',
+      'Confused, fainting, or no better: call.',
+    ],
     call: false,
   },
   {

@@ -57,7 +57,8 @@ export function readTurnedUp(typed: Typed, facts: Facts): { given: Given } | { f
   const name = readName(line(typed, 'name'), 'name', 'Type their name.', faults);
   const minor = ticked(typed, 'minor');
   const guardian = minor ? facts.adults.find((one) => one.who === line(typed, 'guardian')) : undefined;
-  if (minor && !guardian) faults.guardian = facts.adults.length > 0 ? NOBODY : 'Put an adult on the roll first: under 18 only with a guardian.';
+  if (minor && !guardian)
+    faults.guardian = facts.adults.length > 0 ? NOBODY : 'Put an adult on the roll first: under 18 only with a guardian.';
   const phone = readOptionalPhone(line(typed, 'phone'), facts.country, faults);
   const email = readOptionalEmail(line(typed, 'email'), faults);
   const contact = readTheirContact(typed, facts, faults);
@@ -73,7 +74,17 @@ export function readTurnedUp(typed: Typed, facts: Facts): { given: Given } | { f
   if (way === 'screen' && !isSigned) checkSignature(typed, signing, signature, faults);
   if (Object.keys(faults).length > 0) return { faults };
   return {
-    given: { name, minor, guardian: guardian?.who ?? '', phone, email, contact, signing, way: isSigned ? 'later' : (way ?? 'later'), signature },
+    given: {
+      name,
+      minor,
+      guardian: guardian?.who ?? '',
+      phone,
+      email,
+      contact,
+      signing,
+      way: isSigned ? 'later' : (way ?? 'later'),
+      signature,
+    },
   };
 }
 

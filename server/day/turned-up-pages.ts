@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { windowState } from '../contacts/window.js';
 import { windowSentence } from '../contacts/opening-model.js';
+import { windowState } from '../contacts/window.js';
 import type { Services } from '../services.js';
 import { traceOf } from '../signups/given.js';
 import { textsInForce, withoutUnread } from '../signups/shown-texts.js';
@@ -130,7 +130,11 @@ export function turnedUpPages(services: Services) {
         ...Object.fromEntries(['name', 'phone', 'email', 'signature', ...CONTACT].map((field) => [field, line(typed, field)])),
         ...Object.fromEntries(['minor', 'noContact', 'agreeRules', 'agreeWaiver'].map((field) => [field, ticked(typed, field)])),
       },
-      guardians: guardians(walk, person).map((adult) => ({ value: adult.who, label: adult.name, selected: adult.who === line(typed, 'guardian') })),
+      guardians: guardians(walk, person).map((adult) => ({
+        value: adult.who,
+        label: adult.name,
+        selected: adult.who === line(typed, 'guardian'),
+      })),
       hasContact,
       agreedRules,
       signed,
@@ -145,7 +149,10 @@ export function turnedUpPages(services: Services) {
   /** What a leader should know before taking somebody along: it is theirs to decide. */
   function tellWords(walk: WalkRow): string[] {
     const onRoll = rosterOf(db.q, walk, oweContext(services)).length;
-    const full = onRoll >= walk.capacity ? [`The walk is full: ${onRoll} on the roll, posted for ${walk.capacity}. Whether one more comes is for you to decide.`] : [];
+    const full =
+      onRoll >= walk.capacity
+        ? [`The walk is full: ${onRoll} on the roll, posted for ${walk.capacity}. Whether one more comes is for you to decide.`]
+        : [];
     return [...full, ...(walk.minors ? [] : ['It was posted without anyone under 18.'])];
   }
 

@@ -3,13 +3,13 @@ import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { turnedUp, waivers } from '../db/schema/index.js';
 import type { Services } from '../services.js';
+import { partiesOf } from '../signups/party.js';
 import type { ShownTexts } from '../signups/shown-texts.js';
 import { keepWaiver, type Moment, type Trace } from '../waivers/store.js';
 import { OWN_CONSENT, PAPER_INTENT, SCREEN_INTENT } from '../waivers/words.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { oweContext } from '../walks/save.js';
 import { walkTitle } from '../walks/title.js';
-import { partiesOf } from '../signups/party.js';
 import { oweSignedCopy } from './signed-copy.js';
 import { entriesOf, keepEntries, turnedUpBy } from './store.js';
 import { keepTheirContact } from './turned-up-contacts.js';
@@ -63,8 +63,17 @@ export function keepTurnedUp(services: Services, keeping: Keeping, given: Given)
     const facts = { name: given.name, minor: given.minor, guardian: given.guardian, phone: given.phone, email: given.email };
     const agreed = before?.rulesAgreedAt == null ? { rulesTextId: keeping.texts.rules.id, rulesAgreedAt: now } : {};
     const { id } = before
-      ? tx.update(turnedUp).set({ ...facts, ...agreed }).where(eq(turnedUp.id, before.id)).returning({ id: turnedUp.id }).get()
-      : tx.insert(turnedUp).values({ walkId: walk.id, key, ...facts, ...agreed, addedAt: now, addedBy: by.id }).returning({ id: turnedUp.id }).get();
+      ? tx
+          .update(turnedUp)
+          .set({ ...facts, ...agreed })
+          .where(eq(turnedUp.id, before.id))
+          .returning({ id: turnedUp.id })
+          .get()
+      : tx
+          .insert(turnedUp)
+          .values({ walkId: walk.id, key, ...facts, ...agreed, addedAt: now, addedBy: by.id })
+          .returning({ id: turnedUp.id })
+          .get();
     if (given.contact) keepTheirContact(tx, services.sealer, id, given.contact, now);
     const waiverId = signed(tx, services, keeping, given, before?.waiverId ?? null);
     tx.update(turnedUp).set({ waiverId }).where(eq(turnedUp.id, id)).run();
@@ -81,8 +90,21 @@ function signed(tx: Tx, services: Services, { walk, by, texts, trace }: Keeping,
   if (before !== null && stillSigned(signedFor(tx, before), signing)) return before;
   if (way === 'later') return null;
   const now = services.now();
-  const how = way === 'screen' ? ({ how: 'page', intent: SCREEN_INTENT, consent: OWN_CONSENT } as const) : ({ how: 'paper', intent: PAPER_INTENT, consent: '' } as const);
-  const evidence = { ...how, ...signing, text: texts.waiver, signUpId: null, memberId: null, signature, proof: 'none', seenBy: by.name, signedAt: now } as const;
+  const how =
+    way === 'screen'
+      ? ({ how: 'page', intent: SCREEN_INTENT, consent: OWN_CONSENT } as const)
+      : ({ how: 'paper', intent: PAPER_INTENT, consent: '' } as const);
+  const evidence = {
+    ...how,
+    ...signing,
+    text: texts.waiver,
+    signUpId: null,
+    memberId: null,
+    signature,
+    proof: 'none',
+    seenBy: by.name,
+    signedAt: now,
+  } as const;
   const waiverId = keepWaiver(tx, services.sealer, evidence, now, way === 'screen' ? trace : undefined);
   if (signing.email !== '')
     oweSignedCopy(tx, oweContext(services), {

@@ -2,10 +2,18 @@ import { type Faults, isDate, line, lines, type Typed } from '../web/forms.js';
 import { readNote } from './form.js';
 import { isOutcome, type Outcome } from './words.js';
 
-export const FOLLOW_LABELS: Record<string, string> = { dueOn: 'Look at it again on', assigned: 'Who follows it up', note: 'Note', outcome: 'How it ended' };
+export const FOLLOW_LABELS: Record<string, string> = {
+  dueOn: 'Look at it again on',
+  assigned: 'Who follows it up',
+  note: 'Note',
+  outcome: 'How it ended',
+};
 
 /** Reads when an incident is looked at again, and by whom. Pure. @param coordinators their numbers */
-export function readFollowUp(typed: Typed, coordinators: ReadonlySet<number>): { dueOn: string; assignedTo: number | null } | { faults: Faults } {
+export function readFollowUp(
+  typed: Typed,
+  coordinators: ReadonlySet<number>,
+): { dueOn: string; assignedTo: number | null } | { faults: Faults } {
   const faults: Faults = {};
   const dueOn = line(typed, 'dueOn');
   if (!isDate(dueOn)) faults.dueOn = 'Type the day, such as 2026-12-01.';

@@ -19,7 +19,17 @@ import { FOLLOW_LABELS, readClosing, readFollowUp } from './follow-form.js';
 import { readNote } from './form.js';
 import { closeIncident, reopenIncident } from './holds.js';
 import { openedModel } from './record-pages.js';
-import { addNote, closedIncidents, countsOf, followUp, incidentById, type NamedIncident, type Opened, openIncident, openIncidents } from './store.js';
+import {
+  addNote,
+  closedIncidents,
+  countsOf,
+  followUp,
+  incidentById,
+  type NamedIncident,
+  type Opened,
+  openIncident,
+  openIncidents,
+} from './store.js';
 import { isOutcome, OUTCOMES } from './words.js';
 
 /** What stands in the log, for whoever's contact it is, when a coordinator opens it from an incident. */
@@ -141,7 +151,6 @@ export function followPages(services: Services) {
       noindex: true,
       ...row(found),
       action: `/coordinate/incidents/${incident.id}`,
-      zone: when(found.gatherAt, found.zone, settings()).zone,
       walkHref: `/lead/walks/${walk.id}`,
       saved: line(request.query as Typed, 'saved') !== '',
       written: when(incident.createdAt, found.zone, settings()),

@@ -69,7 +69,11 @@ export function reopenIncident(tx: Tx, id: number, { by, now }: { by: number; no
 
 function letGo(tx: Tx, walkId: number, who: string): void {
   if (who.startsWith('m')) {
-    const member = tx.select({ id: partyMembers.id, name: partyMembers.name }).from(partyMembers).where(eq(partyMembers.id, Number(who.slice(1)))).get();
+    const member = tx
+      .select({ id: partyMembers.id, name: partyMembers.name })
+      .from(partyMembers)
+      .where(eq(partyMembers.id, Number(who.slice(1))))
+      .get();
     if (member?.name === ERASED) forgetContacts(tx, [member.id]);
   }
   if (!who.startsWith('t')) return;

@@ -1,6 +1,9 @@
+import { instants } from '../calc/zone.js';
+import type { GroupSettings } from '../settings/rules.js';
 import { placeKinds } from '../strip/places.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { type Faults, line, lines, type Typed } from '../web/forms.js';
+import { fullWhen } from '../web/when.js';
 import { SOMEBODY_ELSE } from './form.js';
 import type { IncidentRecord } from './record.js';
 import { KINDS } from './words.js';
@@ -15,7 +18,10 @@ interface OnRoll {
 export function placesOf({ stops }: Pick<WalkRow, 'stops'>): { value: string; label: string }[] {
   return [
     { value: 'start', label: 'At the meeting point' },
-    ...stops.map((stop, index) => ({ value: `stop ${index + 1}`, label: `At or near stop ${index + 1}: ${stop.name || placeKinds(stop.kinds)}` })),
+    ...stops.map((stop, index) => ({
+      value: `stop ${index + 1}`,
+      label: `At or near stop ${index + 1}: ${stop.name || placeKinds(stop.kinds)}`,
+    })),
     { value: 'finish', label: 'At the finish' },
   ];
 }
@@ -33,10 +39,20 @@ export function recordForm(typed: Typed, walk: Pick<WalkRow, 'stops'>, roll: OnR
       done: lines(typed, 'done'),
       needsMore: line(typed, 'needsMore') !== '',
     },
-    kinds: chosen('kind', Object.entries(KINDS).map(([value, label]) => ({ value, label }))),
-    people: chosen('who', [...roll.map(({ who, name }) => ({ value: who, label: name })), { value: SOMEBODY_ELSE, label: 'Somebody else, or nobody' }]),
+    kinds: chosen(
+      'kind',
+      Object.entries(KINDS).map(([value, label]) => ({ value, label })),
+    ),
+    people: chosen('who', [
+      ...roll.map(({ who, name }) => ({ value: who, label: name })),
+      { value: SOMEBODY_ELSE, label: 'Somebody else, or nobody' },
+    ]),
     places: chosen('where', placesOf(walk)),
-    called: ['yes', 'no'].map((value) => ({ value, label: value === 'yes' ? 'Called' : 'Not called', chosen: value === line(typed, 'called') })),
+    called: ['yes', 'no'].map((value) => ({
+      value,
+      label: value === 'yes' ? 'Called' : 'Not called',
+      chosen: value === line(typed, 'called'),
+    })),
     faults,
   };
 }
@@ -54,17 +70,27 @@ export function typedRecord(record: IncidentRecord, who: string): Typed {
 }
 
 /** A record in words, as it is read. Pure. */
-export function recordWords(record: IncidentRecord, walk: Pick<WalkRow, 'stops'>) {
+export function recordWords(
+  record: IncidentRecord,
+  walk: Pick<WalkRow, 'stops' | 'zone'>,
+  settings: Pick<GroupSettings, 'locale' | 'clock'>,
+) {
   const place = placesOf(walk).find(({ value }) => value === record.where)?.label ?? '';
   return {
     kind: KINDS[record.kind],
     to: record.name || 'nobody named',
     where: [place, record.whereText].filter((part) => part !== '').join('. '),
-    when: `${record.date}, ${record.time}`,
+    when: whenWords(record, walk.zone, settings),
     what: record.what,
     done: record.done,
     called: record.called,
     seenBy: record.seenBy,
     needsMore: record.needsMore,
   };
+}
+
+/** Of an hour that happened twice, the first: the record does not say which. */
+function whenWords({ date, time }: IncidentRecord, zone: string, settings: Pick<GroupSettings, 'locale' | 'clock'>): string {
+  const [at] = instants(date, time, zone);
+  return at === undefined ? `${date}, ${time}` : fullWhen(at, zone, settings);
 }

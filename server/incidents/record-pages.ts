@@ -31,7 +31,10 @@ export function recordPages(services: Services) {
       ...frame(request, 'What happened'),
       closed: recordingClosed(walk, settings(), now()),
       rows: incidentsOn(db.q, walk.id).map((one) => ({
-        href: one.incident.byPersonId === self || request.visitor.person?.coordinator ? `/lead/walks/${walk.id}/incidents/${one.incident.id}` : null,
+        href:
+          one.incident.byPersonId === self || request.visitor.person?.coordinator
+            ? `/lead/walks/${walk.id}/incidents/${one.incident.id}`
+            : null,
         at: when(one.incident.createdAt, walk.zone, settings()),
         by: one.by ?? 'somebody who has left',
         open: one.incident.state === 'open',
@@ -53,7 +56,11 @@ export function recordPages(services: Services) {
     const postMark = POST_MARK.test(line(typed, 'postMark')) ? line(typed, 'postMark') : services.secret();
     const read = readRecord(typed, facts(walk));
     if ('faults' in read) return showForm(request, reply, { ...typed, postMark }, read.faults);
-    const id = recordIncident(services, walk, read.given, { postMark, by: signedIn(request), today: wallOf(now(), homeZone(services)).date });
+    const id = recordIncident(services, walk, read.given, {
+      postMark,
+      by: signedIn(request),
+      today: wallOf(now(), homeZone(services)).date,
+    });
     return reply.redirect(`/lead/walks/${walk.id}/incidents/${id}?saved=1`, 303);
   }
 
@@ -97,7 +104,8 @@ export function recordPages(services: Services) {
 
   function change(request: FastifyRequest, reply: FastifyReply) {
     const found = own(request);
-    if (!found) throw Problem.forbidden('A coordinator reads it among the incidents.', [{ href: '/coordinate/incidents', label: 'Incidents' }]);
+    if (!found)
+      throw Problem.forbidden('A coordinator reads it among the incidents.', [{ href: '/coordinate/incidents', label: 'Incidents' }]);
     const intent = line(request.body as Typed, 'intent');
     if (intent === 'open') return read(request, reply, found);
     return intent === 'note' ? note(request, reply, found) : rewrite(request, reply, found);
@@ -157,7 +165,9 @@ export function recordPages(services: Services) {
       readUntil: now() < until ? fullWhen(until, walk.zone, settings()) : null,
       ...openedModel(opened, walk, services),
       mayChange: mayChange(incident, signedIn(request), now()),
-      ...(changing && !isNote && mayChange(incident, signedIn(request), now()) ? { changing: true, ...recordForm(changing, walk, roll(walk), faults) } : { faults }),
+      ...(changing && !isNote && mayChange(incident, signedIn(request), now())
+        ? { changing: true, ...recordForm(changing, walk, roll(walk), faults) }
+        : { faults }),
       noteTyped: isNote ? line(typed ?? {}, 'note') : '',
       errors: summary(faults, (field) => RECORD_LABELS[field] ?? 'Note'),
     });
@@ -192,7 +202,7 @@ export function openedModel(opened: Opened | undefined, walk: Pick<WalkRow, 'sto
       latest: index === 0,
       at: at(one.at),
       by: one.by ?? 'somebody who has left',
-      record: record && recordWords(record, walk),
+      record: record && recordWords(record, walk, settings()),
     })),
     notes: opened.notes.map((one) => ({ ...one, at: at(one.at), by: one.by ?? 'somebody who has left' })),
   };
@@ -204,6 +214,8 @@ function toWalk({ id }: WalkRow) {
 
 function tooLate(walk: WalkRow, { incident }: NamedIncident): Problem {
   const sentence =
-    incident.state === 'closed' ? 'A coordinator has closed it. Ask them to open it again.' : 'It can be changed for a day by whoever wrote it. Add a note instead.';
+    incident.state === 'closed'
+      ? 'A coordinator has closed it. Ask them to open it again.'
+      : 'It can be changed for a day by whoever wrote it. Add a note instead.';
   return new Problem(409, { heading: 'This record stands', sentence, links: [toWalk(walk)] });
 }

@@ -83,7 +83,11 @@ export function addIncident(tx: Tx, sealer: Sealer, given: GivenRecord, { walkId
 
 /** The number of the incident that a form made. */
 export function incidentOfPost(q: Tx, walkId: number, postMark: string): number | undefined {
-  return q.select({ id: incidents.id }).from(incidents).where(and(eq(incidents.walkId, walkId), eq(incidents.postMark, postMark))).get()?.id;
+  return q
+    .select({ id: incidents.id })
+    .from(incidents)
+    .where(and(eq(incidents.walkId, walkId), eq(incidents.postMark, postMark)))
+    .get()?.id;
 }
 
 /** Writes the record anew; what it said before stays. */
@@ -121,7 +125,12 @@ export function addNote(tx: Tx, sealer: Sealer, incidentId: number, note: string
 }
 
 /** Who looks into it, and when it is looked at again. */
-export function followUp(tx: Tx, id: number, set: { dueOn: string; assignedTo: number | null }, { by, now }: { by: number; now: number }): void {
+export function followUp(
+  tx: Tx,
+  id: number,
+  set: { dueOn: string; assignedTo: number | null },
+  { by, now }: { by: number; now: number },
+): void {
   tx.update(incidents).set(set).where(eq(incidents.id, id)).run();
   writeDown(tx, { at: now, personId: by, action: 'planned the follow-up of an incident', subject: `incident:${id}` });
 }

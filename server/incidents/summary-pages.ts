@@ -23,7 +23,7 @@ export function summaryPages(services: Services) {
     const until = asked('until') ?? monthNow(services);
     const began = seasonBegan(settings(), services.now());
     const season = began === null ? addMonths(monthNow(services), 1 - YEAR_MONTHS) : monthOf(began, homeZone(services));
-    const from = asked('from') ?? (season <= until ? season : until);
+    const from = asked('from') ?? [season, until].sort()[0] ?? until;
     return { from, until, summary: summarise(countedBetween(services, from, until), words) };
   }
 

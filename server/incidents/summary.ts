@@ -1,4 +1,4 @@
-import { KINDS, type IncidentKind } from './words.js';
+import { type IncidentKind, KINDS } from './words.js';
 
 /** An incident as far as it is counted; `kind` is null where its record does not open. */
 export interface Counted {
@@ -30,16 +30,39 @@ export interface Summary {
 /** A season's incidents counted by kind, month and area, without names. Rows without any are left out. Pure. @param monthWords YYYY-MM as people read it */
 export function summarise(all: readonly Counted[], monthWords: (month: string) => string): Summary {
   const by = (key: (one: Counted) => string, order: readonly string[], label: (key: string) => string): SummaryRow[] =>
-    order.map((value) => rowOf(label(value), all.filter((one) => key(one) === value))).filter((row) => row.count > 0);
+    order
+      .map((value) =>
+        rowOf(
+          label(value),
+          all.filter((one) => key(one) === value),
+        ),
+      )
+      .filter((row) => row.count > 0);
   const distinct = (key: (one: Counted) => string) => [...new Set(all.map(key))].sort();
   return {
     all: rowOf('All', all),
     kinds: [
-      ...by((one) => one.kind ?? '', Object.keys(KINDS), (kind) => KINDS[kind as IncidentKind]),
-      ...by((one) => one.kind ?? '', [''], () => 'Cannot be opened'),
+      ...by(
+        (one) => one.kind ?? '',
+        Object.keys(KINDS),
+        (kind) => KINDS[kind as IncidentKind],
+      ),
+      ...by(
+        (one) => one.kind ?? '',
+        [''],
+        () => 'Cannot be opened',
+      ),
     ],
-    months: by((one) => one.month, distinct((one) => one.month), monthWords),
-    areas: by((one) => one.areaName, distinct((one) => one.areaName), (name) => name),
+    months: by(
+      (one) => one.month,
+      distinct((one) => one.month),
+      monthWords,
+    ),
+    areas: by(
+      (one) => one.areaName,
+      distinct((one) => one.areaName),
+      (name) => name,
+    ),
   };
 }
 

@@ -21,7 +21,10 @@ export function recordIncident(
     const writing = { walkId: walk.id, postMark, by, now: now(), dueOn: firstLookOn(today) };
     const id = addIncident(tx, sealer, given, writing);
     if (id === undefined) return incidentOfPost(tx, walk.id, postMark);
-    const letter = incidentLetter(id, { title: walkTitle(walk, settings().units), day: when(walk.gatherAt, walk.zone, settings()).fullDate });
+    const letter = incidentLetter(id, {
+      title: walkTitle(walk, settings().units),
+      day: when(walk.gatherAt, walk.zone, settings()).fullDate,
+    });
     oweCoordinators(tx, oweContext(services), { kind: 'incident', event: `incident:${id}`, letter });
     return id;
   });

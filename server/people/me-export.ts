@@ -17,7 +17,11 @@ export function exportMe(services: Services) {
     const all = services.db.write((tx) => {
       noteExport(tx, person.id, now);
       const held = heldAbout(services, person, Number.MAX_SAFE_INTEGER);
-      return heldJson(services, held, { contacts: openOwn(tx, services, held), kept: openOwnKept(tx, services, held), turnedUp: openOwnTurnedUp(tx, services, held) });
+      return heldJson(services, held, {
+        contacts: openOwn(tx, services, held),
+        kept: openOwnKept(tx, services, held),
+        turnedUp: openOwnTurnedUp(tx, services, held),
+      });
     });
     const day = new Date(now).toISOString().slice(0, 10);
     return reply

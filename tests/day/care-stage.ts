@@ -24,7 +24,12 @@ export async function stage(): Promise<Stage> {
   const cast = layCast(site);
   site.clock.now = GATHER - HOUR_MS;
   site.db.write((tx) =>
-    keepSignUp(tx, site.services, cast.walkId, signUpForm({ members: [member({ name: 'Ana Ferreira', contact: { ...contact(), note: 'yellowfinch allergy' } })] })),
+    keepSignUp(
+      tx,
+      site.services,
+      cast.walkId,
+      signUpForm({ members: [member({ name: 'Ana Ferreira', contact: { ...contact(), note: 'yellowfinch allergy' } })] }),
+    ),
   );
   const id = site.db.q.select().from(partyMembers).where(eq(partyMembers.name, 'Ana Ferreira')).get()?.id ?? 0;
   return { site, cast, ana: `m${id}`, path: (rest) => `/lead/walks/${cast.walkId}/${rest}` };

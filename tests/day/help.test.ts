@@ -12,7 +12,12 @@ beforeEach(async () => {
   on = await stage();
 });
 
-const openings = () => on.site.db.q.select().from(auditLog).all().filter((row) => row.action === 'opened emergency details');
+const openings = () =>
+  on.site.db.q
+    .select()
+    .from(auditLog)
+    .all()
+    .filter((row) => row.action === 'opened emergency details');
 
 describe('the emergency page', () => {
   it('begins with the number of the walk’s area, and says where before whom', async () => {
@@ -21,7 +26,14 @@ describe('the emergency page', () => {
     expect(main.indexOf('href="tel:911"')).toBeLessThan(main.indexOf('Weir car park'));
     expect(main.indexOf('Weir car park')).toBeLessThan(main.indexOf('Open the emergency contact of Ana Ferreira'));
     expect(main.indexOf('Open the emergency contact of')).toBeLessThan(main.indexOf('Write down what happened'));
-    for (const words of ['Ana Ferreira was last counted at', '41.30000, -85.10000', 'Heat stroke', 'Too much water', 'Too little water', 'Not a first-aid course'])
+    for (const words of [
+      'Ana Ferreira was last counted at',
+      '41.30000, -85.10000',
+      'Heat stroke',
+      'Too much water',
+      'Too little water',
+      'Not a first-aid course',
+    ])
       expect(main).toContain(words);
     expect(headers['cache-control']).toBe('no-store');
     expect(text).not.toContain('Rui Ferreira');
@@ -39,7 +51,9 @@ describe('the emergency page', () => {
     const { text, status, headers } = await on.cast.browser('leader').post(on.path('roll/help'), { who: on.ana });
     expect([status, headers['cache-control']]).toEqual([200, 'no-store']);
     for (const words of ['Rui Ferreira', 'href="tel:+12025550188"', 'yellowfinch allergy']) expect(text).toContain(words);
-    expect(openings()).toMatchObject([{ personId: on.cast.ids.leader, subject: `walk:${on.cast.walkId}`, detail: { members: [1], reason: 'emergency' } }]);
+    expect(openings()).toMatchObject([
+      { personId: on.cast.ids.leader, subject: `walk:${on.cast.walkId}`, detail: { members: [1], reason: 'emergency' } },
+    ]);
   });
 
   it('opens that of somebody who turned up just so', async () => {
@@ -100,8 +114,16 @@ describe('where it is', () => {
 
   it('marks the stop where somebody was counted last, or the group', () => {
     const stop = (name: string, metres: number): Stop => ({ kinds: ['water'], name, metres, effortMetres: null, minutes: 5, short: null });
-    const walk = { meetingPoint: 'Gate', landmark: 'oak', lat: 41, lon: -85, stops: [stop('Well', 1000), stop('', 2000)], distanceMetres: 3000 };
-    const last = (at: { stop: number; finished: boolean }) => helpPlaces(walk, { line: LINE }, at, { units: 'km' }).filter((place) => place.last);
+    const walk = {
+      meetingPoint: 'Gate',
+      landmark: 'oak',
+      lat: 41,
+      lon: -85,
+      stops: [stop('Well', 1000), stop('', 2000)],
+      distanceMetres: 3000,
+    };
+    const last = (at: { stop: number; finished: boolean }) =>
+      helpPlaces(walk, { line: LINE }, at, { units: 'km' }).filter((place) => place.last);
     const entries: Entry[] = [
       { entry: 'a', who: 'm1', said: { kind: 'stop', stop: 1 }, after: [] },
       { entry: 'b', who: 'group', said: { kind: 'group', at: 'stop', stop: 2 }, after: [] },
@@ -111,12 +133,19 @@ describe('where it is', () => {
     expect(last(lastStop(entries, null))).toMatchObject([{ name: 'Stop 2: Water' }]);
     expect(last(lastStop(entries, 'm2'))).toMatchObject([{ name: 'Finish' }]);
     expect(last(lastStop([], 'm3'))).toMatchObject([{ name: 'Meeting point: Gate, oak' }]);
-    expect(helpPlaces({ ...walk, lat: null, lon: null }, null, lastStop([], null), { units: 'mi' }).map((place) => place.point)).toEqual([null, null, null, null]);
+    expect(helpPlaces({ ...walk, lat: null, lon: null }, null, lastStop([], null), { units: 'mi' }).map((place) => place.point)).toEqual([
+      null,
+      null,
+      null,
+      null,
+    ]);
   });
 });
 
 it('a walk that is not posted opens nothing', async () => {
-  on.site.db.write((tx) => tx.update(walks).set({ state: 'cancelled', cancelKind: 'safety', cancelReason: 'Ice', cancelledAt: GATHER }).run());
+  on.site.db.write((tx) =>
+    tx.update(walks).set({ state: 'cancelled', cancelKind: 'safety', cancelReason: 'Ice', cancelledAt: GATHER }).run(),
+  );
   const { status, text } = await on.cast.browser('leader').post(on.path('roll/help'), { who: on.ana });
   expect(status).toBe(403);
   expect(text).toContain('nobody is out on it');

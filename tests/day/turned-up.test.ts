@@ -26,9 +26,23 @@ describe('somebody who turns up', () => {
     expect(standing(entries).state).toBe('arrived');
     const sealed = on.site.db.q.select().from(turnedUpContacts).get()?.sealed ?? Buffer.alloc(0);
     expect(sealed.toString('latin1')).not.toContain('Ida');
-    const waiver = on.site.db.q.select().from(waivers).where(eq(waivers.id, row()?.waiverId ?? 0)).get();
-    expect(waiver).toMatchObject({ how: 'page', forName: 'Teo Park', signedAs: 'self', signature: 'Teo Park', seenBy: 'Lena Marsh', email: '', signUpId: null });
-    expect(documentOfWaiver(on.site.db.q, waiver?.id ?? 0)).toContain('Typed on the screen of Lena Marsh, who saw it, on the day of a walk');
+    const waiver = on.site.db.q
+      .select()
+      .from(waivers)
+      .where(eq(waivers.id, row()?.waiverId ?? 0))
+      .get();
+    expect(waiver).toMatchObject({
+      how: 'page',
+      forName: 'Teo Park',
+      signedAs: 'self',
+      signature: 'Teo Park',
+      seenBy: 'Lena Marsh',
+      email: '',
+      signUpId: null,
+    });
+    expect(documentOfWaiver(on.site.db.q, waiver?.id ?? 0)).toContain(
+      'Typed on the screen of Lena Marsh, who saw it, on the day of a walk',
+    );
     expect(verifyChain(on.site.db.raw, on.site.services.sealer).faults).toEqual([]);
   });
 
@@ -72,7 +86,10 @@ describe('somebody who turns up', () => {
     expect(wrong.text).toContain('Ana Ferreira signs for Kit Park: type Ana Ferreira.');
     expect((await post(turnedUpFields({ ...child, guardian: on.ana, signature: 'ana ferreira' }))).status).toBe(303);
     expect(roster().at(-1)).toMatchObject({ name: 'Kit Park', minor: true, guardianName: 'Ana Ferreira', waiver: true });
-    expect(on.site.db.q.select().from(waivers).orderBy(waivers.id).all().at(-1)).toMatchObject({ signedAs: 'guardian', email: 'ana@walkers.example' });
+    expect(on.site.db.q.select().from(waivers).orderBy(waivers.id).all().at(-1)).toMatchObject({
+      signedAs: 'guardian',
+      email: 'ana@walkers.example',
+    });
     expect(verifyChain(on.site.db.raw, on.site.services.sealer).faults).toEqual([]);
   });
 
@@ -80,7 +97,15 @@ describe('somebody who turns up', () => {
     const answer = await post(turnedUpFields({ name: '', contactPhone: '12', email: 'nobody', agreeRules: '', way: '' }));
     expect(answer.status).toBe(422);
     expect(answer.text).toContain('<title>Error: ');
-    for (const words of ['Type their name.', 'wrong count of digits', 'Type an e-mail address', 'They read the rules', 'Say how they sign', 'value="Ida Park"', 'value="key-of-teo-park"'])
+    for (const words of [
+      'Type their name.',
+      'wrong count of digits',
+      'Type an e-mail address',
+      'They read the rules',
+      'Say how they sign',
+      'value="Ida Park"',
+      'value="key-of-teo-park"',
+    ])
       expect(answer.text).toContain(words);
     expect(row()).toBeUndefined();
   });
@@ -116,12 +141,16 @@ describe('somebody who turns up', () => {
 
   it('is told of a full walk, and added all the same', async () => {
     on.site.db.raw.prepare('UPDATE walks SET capacity = 1 WHERE id = ?').run(on.cast.walkId);
-    expect((await on.cast.browser('leader').get(on.path('roll/turned-up'))).text).toContain('The walk is full: 1 on the roll, posted for 1.');
+    expect((await on.cast.browser('leader').get(on.path('roll/turned-up'))).text).toContain(
+      'The walk is full: 1 on the roll, posted for 1.',
+    );
     expect((await post(turnedUpFields())).status).toBe(303);
   });
 
   it('named by a phone without signal is filled in', async () => {
-    on.site.db.write((tx) => tx.insert(turnedUp).values({ walkId: on.cast.walkId, key: 'from-a-phone', name: 'Bo', addedAt: GATHER }).run());
+    on.site.db.write((tx) =>
+      tx.insert(turnedUp).values({ walkId: on.cast.walkId, key: 'from-a-phone', name: 'Bo', addedAt: GATHER }).run(),
+    );
     const page = await on.cast.browser('leader').get(on.path('roll/turned-up/from-a-phone'));
     expect(page.text).toContain('value="Bo"');
     expect((await post(turnedUpFields({ name: 'Bo Quist', signature: 'Bo Quist' }), 'roll/turned-up/from-a-phone')).status).toBe(303);
@@ -130,7 +159,19 @@ describe('somebody who turns up', () => {
 });
 
 it('a document typed on a screen before a leader says so; that of a sign-up says what it always said', () => {
-  const signed = { how: 'page', text: { version: 1, sha256: 'x', body: 'Words.' }, forName: 'A', signedAs: 'self', signerName: 'A', signature: 'A', intent: 'i', consent: '', proof: 'none', signedAt: 0, signUpId: 3 } as const;
+  const signed = {
+    how: 'page',
+    text: { version: 1, sha256: 'x', body: 'Words.' },
+    forName: 'A',
+    signedAs: 'self',
+    signerName: 'A',
+    signature: 'A',
+    intent: 'i',
+    consent: '',
+    proof: 'none',
+    signedAt: 0,
+    signUpId: 3,
+  } as const;
   expect(waiverDocument({ ...signed, seenBy: '' })).toContain('\nAddress: given with it, not shown at that time');
   expect(waiverDocument({ ...signed, seenBy: 'Lena', signUpId: null })).not.toContain('Address:');
 });

@@ -1,9 +1,20 @@
 import { eq } from 'drizzle-orm';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { auditLog, emergencyContacts, incidentNotes, incidents, incidentVersions, partyMembers, people, signUps, turnedUp, turnedUpContacts } from '../../server/db/schema/index.js';
+import {
+  auditLog,
+  emergencyContacts,
+  incidentNotes,
+  incidents,
+  incidentVersions,
+  partyMembers,
+  people,
+  signUps,
+  turnedUp,
+  turnedUpContacts,
+} from '../../server/db/schema/index.js';
 import { forgetOnTime } from '../../server/privacy/retention.js';
-import { browserOf } from '../support/cast.js';
 import { DAY_MS, GATHER, HOUR_MS, incidentFields, type Stage, stage, turnedUpFields } from '../day/care-stage.js';
+import { browserOf } from '../support/cast.js';
 
 let on: Stage;
 const DURING = GATHER + 2 * HOUR_MS;
@@ -19,7 +30,12 @@ beforeEach(async () => {
 const act = (fields: Record<string, string>) => on.cast.browser('coordinator').post(AT, fields);
 const row = () => on.site.db.q.select().from(incidents).get();
 const contacts = () => on.site.db.q.select().from(emergencyContacts).all().length;
-const logged = (action: string) => on.site.db.q.select().from(auditLog).all().filter((entry) => entry.action === action);
+const logged = (action: string) =>
+  on.site.db.q
+    .select()
+    .from(auditLog)
+    .all()
+    .filter((entry) => entry.action === action);
 const forget = async (now: number) => {
   on.site.clock.now = now;
   await forgetOnTime(on.site.services, 0);
@@ -28,10 +44,13 @@ const forget = async (now: number) => {
 describe('the queue', () => {
   it('lists what is open by due date, without opening anything', async () => {
     await on.cast.browser('leader').post(on.path('incidents/new'), incidentFields({ postMark: 'the-second-mark-of', called: 'yes' }));
-    await on.cast.browser('coordinator').post('/coordinate/incidents/2', { intent: 'follow', dueOn: '2026-12-06', assigned: String(on.cast.ids.coordinator) });
+    await on.cast
+      .browser('coordinator')
+      .post('/coordinate/incidents/2', { intent: 'follow', dueOn: '2026-12-06', assigned: String(on.cast.ids.coordinator) });
     const { text } = await on.cast.browser('coordinator').get('/coordinate/incidents');
     expect(text.indexOf('/coordinate/incidents/2')).toBeLessThan(text.indexOf('/coordinate/incidents/1'));
-    for (const words of ['Sun, Dec 6', 'Cora Danner follows it up.', 'Nobody follows it up yet.', 'emergency services called']) expect(text).toContain(words);
+    for (const words of ['Sun, Dec 6', 'Cora Danner follows it up.', 'Nobody follows it up yet.', 'emergency services called'])
+      expect(text).toContain(words);
     for (const words of ['dizzy', 'heat', 'Ana Ferreira']) expect(text).not.toContain(words);
     expect(logged('opened an incident')).toEqual([]);
   });
@@ -60,7 +79,9 @@ describe('an incident', () => {
     on.site.clock.now = GATHER + 20 * DAY_MS;
     const { text } = await act({ intent: 'contact' });
     expect(text).toContain('href="tel:+12025550188"');
-    expect(logged('opened emergency details')).toMatchObject([{ detail: { members: [1], reason: 'incident', why: 'a coordinator follows up what happened on the walk' } }]);
+    expect(logged('opened emergency details')).toMatchObject([
+      { detail: { members: [1], reason: 'incident', why: 'a coordinator follows up what happened on the walk' } },
+    ]);
   });
 
   it('takes a day, a coordinator and notes; refuses others', async () => {
@@ -111,23 +132,42 @@ describe('while it is open', () => {
 
   it('somebody who turned up keeps contact and name; both go once it is closed', async () => {
     on.site.clock.now = DURING;
-    for (const [key, name] of [['key-of-teo-park', 'Teo Park'], ['key-of-mo-lund', 'Mo Lund']] as const)
+    for (const [key, name] of [
+      ['key-of-teo-park', 'Teo Park'],
+      ['key-of-mo-lund', 'Mo Lund'],
+    ] as const)
       await on.cast.browser('leader').post(on.path('roll/turned-up'), turnedUpFields({ key, name, signature: name }));
-    await on.cast.browser('leader').post(on.path('incidents/new'), incidentFields({ who: 'tkey-of-teo-park', postMark: 'mark-of-the-other' }));
+    await on.cast
+      .browser('leader')
+      .post(on.path('incidents/new'), incidentFields({ who: 'tkey-of-teo-park', postMark: 'mark-of-the-other' }));
     await act({ intent: 'close', outcome: 'recovered' });
     await forget(CONTACTS_GO);
     expect(on.site.db.q.select().from(turnedUpContacts).all()).toMatchObject([{ turnedUpId: 1 }]);
     await forget(YEARS);
-    expect(on.site.db.q.select().from(turnedUp).all().map((one) => one.name)).toEqual(['Teo Park', 'Mo Lund']);
+    expect(
+      on.site.db.q
+        .select()
+        .from(turnedUp)
+        .all()
+        .map((one) => one.name),
+    ).toEqual(['Teo Park', 'Mo Lund']);
     await on.cast.browser('coordinator').post('/coordinate/incidents/2', { intent: 'close', outcome: 'recovered' });
     await forget(YEARS);
-    expect(on.site.db.q.select().from(turnedUp).all().map((one) => one.name)).toEqual(['Erased', 'Erased']);
+    expect(
+      on.site.db.q
+        .select()
+        .from(turnedUp)
+        .all()
+        .map((one) => one.name),
+    ).toEqual(['Erased', 'Erased']);
     expect(on.site.db.q.select().from(turnedUpContacts).all()).toEqual([]);
   });
 
   it('erasing keeps the sealed contact, says so, and lets it go as it is closed', async () => {
     on.site.clock.now = GATHER + 2 * DAY_MS;
-    const person = on.site.db.write((tx) => tx.insert(people).values({ name: 'Ana Ferreira', email: 'ana@walkers.example', createdAt: 0 }).returning().get());
+    const person = on.site.db.write((tx) =>
+      tx.insert(people).values({ name: 'Ana Ferreira', email: 'ana@walkers.example', createdAt: 0 }).returning().get(),
+    );
     const browser = browserOf(on.site, person.id);
     expect((await browser.get('/me/erase')).text).toContain('is still being followed up.');
     expect((await browser.post('/me/erase', { sure: 'yes' })).status).toBe(303);
@@ -140,7 +180,9 @@ describe('while it is open', () => {
 
   it('erasing says nothing of it once it is closed, and takes the contact', async () => {
     await act({ intent: 'close', outcome: 'none' });
-    const person = on.site.db.write((tx) => tx.insert(people).values({ name: 'Ana Ferreira', email: 'ana@walkers.example', createdAt: 0 }).returning().get());
+    const person = on.site.db.write((tx) =>
+      tx.insert(people).values({ name: 'Ana Ferreira', email: 'ana@walkers.example', createdAt: 0 }).returning().get(),
+    );
     const browser = browserOf(on.site, person.id);
     expect((await browser.get('/me/erase')).text).not.toContain('followed up');
     await browser.post('/me/erase', { sure: 'yes' });
@@ -163,12 +205,20 @@ it('whoever turned up with an address is erased by it, with the child whose guar
   await post({ email: 'teo@walkers.example' });
   await post({ key: 'key-of-kit-park', name: 'Kit Park', minor: 'yes', guardian: 'tkey-of-teo-park' });
   await post({ key: 'key-of-mo-lund', name: 'Mo Lund', signature: 'Mo Lund' });
-  const person = on.site.db.write((tx) => tx.insert(people).values({ name: 'Teo Park', email: 'teo@walkers.example', createdAt: 0 }).returning().get());
+  const person = on.site.db.write((tx) =>
+    tx.insert(people).values({ name: 'Teo Park', email: 'teo@walkers.example', createdAt: 0 }).returning().get(),
+  );
   const browser = browserOf(on.site, person.id);
   const saved = (await browser.post('/me/export')).body;
   expect(saved.turnedUp).toMatchObject([{ name: 'Teo Park', emergencyContact: { name: 'Ida Park' } }, { name: 'Kit Park' }]);
   await browser.post('/me/erase', { sure: 'yes' });
-  expect(on.site.db.q.select().from(turnedUp).all().map((one) => [one.name, one.phone, one.email])).toEqual([
+  expect(
+    on.site.db.q
+      .select()
+      .from(turnedUp)
+      .all()
+      .map((one) => [one.name, one.phone, one.email]),
+  ).toEqual([
     ['Erased', '', ''],
     ['Erased', '', ''],
     ['Mo Lund', '+12025550161', ''],

@@ -15,7 +15,12 @@ beforeEach(async () => {
 const write = (changed: Record<string, string> = {}, visitor: 'leader' | 'co-leader' | 'coordinator' = 'leader') =>
   on.cast.browser(visitor).post(on.path('incidents/new'), incidentFields(changed));
 const row = () => on.site.db.q.select().from(incidents).get();
-const logged = (action: string) => on.site.db.q.select().from(auditLog).all().filter((entry) => entry.action === action);
+const logged = (action: string) =>
+  on.site.db.q
+    .select()
+    .from(auditLog)
+    .all()
+    .filter((entry) => entry.action === action);
 
 describe('what a leader writes down', () => {
   it('is sealed as a whole, and the queue knows when it is to be looked at', async () => {
@@ -30,12 +35,22 @@ describe('what a leader writes down', () => {
     await write();
     expect((await write()).headers.location).toBe(`${on.path('incidents/1')}?saved=1`);
     expect(on.site.db.q.select().from(incidents).all()).toHaveLength(1);
-    expect(on.site.db.q.select().from(notices).all().filter((one) => one.kind === 'incident')).toHaveLength(1);
+    expect(
+      on.site.db.q
+        .select()
+        .from(notices)
+        .all()
+        .filter((one) => one.kind === 'incident'),
+    ).toHaveLength(1);
   });
 
   it('is told to every coordinator at once, without names and without what happened', async () => {
     await write({ name: 'Qzilla Runner' });
-    const owed = on.site.db.q.select().from(notices).all().filter((one) => one.kind === 'incident');
+    const owed = on.site.db.q
+      .select()
+      .from(notices)
+      .all()
+      .filter((one) => one.kind === 'incident');
     expect(owed).toMatchObject([{ toEmail: 'coordinator@waymeet.example', dueAt: DURING }]);
     const { make } = mailMaker(on.site.services, on.site.views);
     const mail = JSON.stringify(owed[0] && make(owed[0]));
@@ -126,7 +141,12 @@ describe('reading it', () => {
   });
 
   it('says so where it does not open, and logs it', async () => {
-    on.site.db.write((tx) => tx.update(incidentVersions).set({ recordSealed: Buffer.from('broken') }).run());
+    on.site.db.write((tx) =>
+      tx
+        .update(incidentVersions)
+        .set({ recordSealed: Buffer.from('broken') })
+        .run(),
+    );
     expect((await read('leader', DURING)).text).toContain('What is kept cannot be opened');
     expect(on.site.log.splice(0).join('')).toContain('incident_versions.record_sealed row 1 does not open');
   });
