@@ -35,7 +35,7 @@ export function ownTurnedUp(q: Tx, email: string): OwnTurnedUp[] {
       t.waiver_id AS waiver, c.turned_up_id IS NOT NULL AS hasContact
     FROM turned_up o JOIN turned_up t ON t.id = o.id OR (t.walk_id = o.walk_id AND t.guardian = 't' || o.key) JOIN walks w ON w.id = t.walk_id
       LEFT JOIN texts x ON x.id = t.rules_text_id LEFT JOIN turned_up_contacts c ON c.turned_up_id = t.id
-    WHERE o.email = ${email} ORDER BY w.gather_at DESC, t.id`);
+    WHERE o.email = ${email} AND o.email <> '' ORDER BY w.gather_at DESC, t.id`);
   return rows.map((row) => ({ ...row, minor: row.minor === 1, hasContact: row.hasContact === 1 }));
 }
 

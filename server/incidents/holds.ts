@@ -36,7 +36,7 @@ export function heldFor(q: Tx, email: string): NamedWalk[] {
       EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id
         WHERE m.id = CAST(substr(i.who, 2) AS INTEGER) AND i.who LIKE 'm%' AND (s.email = ${email} OR m.email = ${email}
           OR m.guardian_id IN (SELECT g.id FROM party_members g WHERE g.email = ${email})))
-      OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.email = ${email}))
+      OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.email = ${email} AND t.email <> ''))
     ORDER BY w.gather_at`);
 }
 

@@ -132,7 +132,7 @@ export function forgetPeople(services: { sealer: Sealer }, { now, applications }
         AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
           WHERE m.email = p.email AND (w.gather_at > ${due} OR w.id IN ${HELD_WALKS}))
         AND NOT EXISTS (SELECT 1 FROM turned_up t JOIN walks w ON w.id = t.walk_id
-          WHERE t.email = p.email AND (w.gather_at > ${due} OR w.id IN ${HELD_WALKS}))
+          WHERE t.email = p.email AND t.email <> '' AND (w.gather_at > ${due} OR w.id IN ${HELD_WALKS}))
         AND NOT EXISTS (SELECT 1 FROM audit_log a WHERE a.person_id = p.id AND a.at > ${due})
         AND NOT EXISTS (SELECT 1 FROM quiz_attempts q WHERE q.person_id = p.id AND q.started_at > ${due})
       LIMIT ${most}`);

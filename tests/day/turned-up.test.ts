@@ -53,6 +53,7 @@ describe('somebody who turns up', () => {
     expect(on.site.db.q.select().from(turnedUp).all()).toHaveLength(1);
     expect(on.site.db.q.select().from(waivers).all()).toHaveLength(signed);
     expect(on.site.db.q.select().from(rollEntries).all()).toHaveLength(1);
+    expect(roster().at(-1)?.waiver).toBe(true);
   });
 
   it('may sign on paper or later, and the roll says so', async () => {

@@ -209,6 +209,21 @@ it('whoever turned up with an address is erased by it, with the child whose guar
     tx.insert(people).values({ name: 'Teo Park', email: 'teo@walkers.example', createdAt: 0 }).returning().get(),
   );
   const browser = browserOf(on.site, person.id);
+  await on.cast.browser('leader').post(on.path('roll/help'), { who: 'tkey-of-teo-park' });
+  await on.cast
+    .browser('leader')
+    .post(on.path('incidents/new'), incidentFields({ who: 'tkey-of-kit-park', postMark: 'mark-of-the-childs' }));
+  const page = (await browser.get('/me')).text;
+  for (const words of [
+    '<h2>Turned up</h2>',
+    'Kit Park',
+    '<b>Lena Marsh</b> opened those of Teo Park',
+    'an emergency on the walk',
+    'That something happened to you',
+  ])
+    expect(page).toContain(words);
+  expect(page).not.toContain('Ida Park');
+  await on.cast.browser('coordinator').post('/coordinate/incidents/2', { intent: 'close', outcome: 'recovered' });
   const saved = (await browser.post('/me/export')).body;
   expect(saved.turnedUp).toMatchObject([{ name: 'Teo Park', emergencyContact: { name: 'Ida Park' } }, { name: 'Kit Park' }]);
   await browser.post('/me/erase', { sure: 'yes' });
