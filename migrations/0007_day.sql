@@ -57,3 +57,121 @@ CREATE TABLE packs (
   digest TEXT NOT NULL
 ) STRICT;
 CREATE INDEX packs_walk ON packs (walk_id);
+
+-- Care: people who turn up, emergencies, incidents.
+ALTER TABLE turned_up ADD COLUMN rules_text_id INTEGER REFERENCES texts (id);
+ALTER TABLE turned_up ADD COLUMN rules_agreed_at INTEGER;
+-- Whoever is erased is found by their address; a minor by their guardian on the same walk.
+CREATE INDEX turned_up_email ON turned_up (email) WHERE email <> '';
+
+-- What happened to somebody on a walk. What it was stands sealed in the versions and notes; here is only what the queue sorts by, and who on the roll is concerned ("m12", "tKEY"; empty:
+-- somebody else), by which what is needed to reach them is held until it is closed. post_mark: the form's own, so that posted twice is once.
+CREATE TABLE incidents (
+  id INTEGER PRIMARY KEY,
+  walk_id INTEGER NOT NULL REFERENCES walks (id),
+  post_mark TEXT NOT NULL,
+  who TEXT NOT NULL CHECK (length(who) <= 41),
+  called INTEGER NOT NULL CHECK (called IN (0, 1)),
+  state TEXT NOT NULL CHECK (state IN ('open', 'closed')),
+  due_on TEXT NOT NULL CHECK (due_on GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+  assigned_to INTEGER REFERENCES people (id),
+  outcome TEXT NOT NULL DEFAULT '',
+  created_at INTEGER NOT NULL,
+  by_person_id INTEGER REFERENCES people (id),
+  closed_at INTEGER,
+  closed_by INTEGER REFERENCES people (id),
+  UNIQUE (walk_id, post_mark),
+  CHECK ((state = 'closed') = (closed_at IS NOT NULL))
+) STRICT;
+CREATE INDEX incidents_open ON incidents (due_on) WHERE state = 'open';
+CREATE INDEX incidents_closed ON incidents (closed_at) WHERE state = 'closed';
+CREATE INDEX incidents_by ON incidents (by_person_id);
+CREATE INDEX incidents_assigned ON incidents (assigned_to);
+CREATE INDEX incidents_about ON incidents (walk_id, who);
+
+-- The record, sealed: only ever added to.
+CREATE TABLE incident_versions (
+  id INTEGER PRIMARY KEY,
+  incident_id INTEGER NOT NULL REFERENCES incidents (id) ON DELETE CASCADE,
+  version INTEGER NOT NULL,
+  record_sealed BLOB NOT NULL,
+  at INTEGER NOT NULL,
+  by_person_id INTEGER REFERENCES people (id),
+  UNIQUE (incident_id, version)
+) STRICT;
+
+CREATE TABLE incident_notes (
+  id INTEGER PRIMARY KEY,
+  incident_id INTEGER NOT NULL REFERENCES incidents (id) ON DELETE CASCADE,
+  note_sealed BLOB NOT NULL,
+  at INTEGER NOT NULL,
+  by_person_id INTEGER REFERENCES people (id)
+) STRICT;
+CREATE INDEX incident_notes_of ON incident_notes (incident_id);
+
+-- A waiver may be signed on the day by somebody who is in no sign-up: on paper, or on a leader's screen, which seen_by then names. The rows stay as they are to the last byte, and so do their hashes.
+CREATE TABLE waivers_new (
+  id INTEGER PRIMARY KEY AUTOINCREMENT,
+  how TEXT NOT NULL CHECK (how IN ('page', 'paper', 'file')),
+  text_id INTEGER NOT NULL REFERENCES texts (id),
+  text_sha256 TEXT NOT NULL,
+  sign_up_id INTEGER REFERENCES sign_ups (id),
+  member_id INTEGER REFERENCES party_members (id),
+  email TEXT NOT NULL,
+  address_mark TEXT NOT NULL,
+  for_name TEXT NOT NULL,
+  for_key TEXT NOT NULL,
+  signed_as TEXT NOT NULL CHECK (signed_as IN ('self', 'guardian', 'leader')),
+  signer_name TEXT NOT NULL,
+  signer_key TEXT NOT NULL,
+  signature TEXT NOT NULL,
+  intent TEXT NOT NULL,
+  consent TEXT NOT NULL,
+  proof TEXT NOT NULL CHECK (proof IN ('none', 'link', 'signed in')),
+  seen_by TEXT NOT NULL,
+  signed_at INTEGER NOT NULL,
+  kept_at INTEGER NOT NULL,
+  format INTEGER NOT NULL,
+  document_sha256 TEXT NOT NULL,
+  previous TEXT NOT NULL,
+  hash TEXT NOT NULL,
+  CHECK ((sign_up_id IS NULL) = (member_id IS NULL)),
+  CHECK (signed_as <> 'leader' OR (how = 'page' AND proof = 'signed in' AND sign_up_id IS NULL AND member_id IS NULL AND seen_by = '')),
+  -- Typed on a page without a leader beside it: with a sign-up, or as a leader.
+  CHECK (how <> 'page' OR seen_by <> '' OR signed_as = 'leader' OR sign_up_id IS NOT NULL),
+  CHECK (how = 'page' OR seen_by <> ''),
+  CHECK (how <> 'page' OR seen_by = '' OR sign_up_id IS NULL)
+) STRICT;
+INSERT INTO waivers_new
+SELECT id, how, text_id, text_sha256, sign_up_id, member_id, email, address_mark, for_name, for_key, signed_as, signer_name, signer_key,
+  signature, intent, consent, proof, seen_by, signed_at, kept_at, format, document_sha256, previous, hash
+FROM waivers ORDER BY id;
+-- The last number given is evidence, too: where it is higher than the last row's, rows were taken off the end, and that must still show.
+DELETE FROM sqlite_sequence WHERE name = 'waivers_new';
+INSERT INTO sqlite_sequence (name, seq) SELECT 'waivers_new', seq FROM sqlite_sequence WHERE name = 'waivers';
+DROP TABLE waivers;
+ALTER TABLE waivers_new RENAME TO waivers;
+CREATE INDEX waivers_force ON waivers (email, text_id);
+CREATE INDEX waivers_count ON waivers (text_id, how, signed_at) WHERE email <> '';
+CREATE INDEX waivers_mark ON waivers (address_mark);
+CREATE INDEX waivers_sign_up ON waivers (sign_up_id);
+CREATE INDEX waivers_member ON waivers (member_id);
+CREATE INDEX waivers_agreed ON waivers (email, signed_at) WHERE signed_as = 'leader';
+CREATE TRIGGER waivers_stay BEFORE DELETE ON waivers BEGIN
+  SELECT RAISE(ABORT, 'a signature is never deleted');
+END;
+-- INSERT OR REPLACE would pass by the two others.
+CREATE TRIGGER waivers_added BEFORE INSERT ON waivers WHEN EXISTS (SELECT 1 FROM waivers WHERE id = NEW.id) BEGIN
+  SELECT RAISE(ABORT, 'a signature is never changed: only its address can be erased');
+END;
+CREATE TRIGGER waivers_fixed BEFORE UPDATE ON waivers
+WHEN OLD.hash <> '' AND NOT (NEW.email = '' AND NEW.id = OLD.id AND NEW.how = OLD.how AND NEW.text_id = OLD.text_id
+  AND NEW.text_sha256 = OLD.text_sha256 AND NEW.sign_up_id IS OLD.sign_up_id AND NEW.member_id IS OLD.member_id
+  AND NEW.address_mark = OLD.address_mark AND NEW.for_name = OLD.for_name AND NEW.for_key = OLD.for_key AND NEW.signed_as = OLD.signed_as
+  AND NEW.signer_name = OLD.signer_name AND NEW.signer_key = OLD.signer_key AND NEW.signature = OLD.signature AND NEW.intent = OLD.intent
+  AND NEW.consent = OLD.consent AND NEW.proof = OLD.proof AND NEW.seen_by = OLD.seen_by AND NEW.signed_at = OLD.signed_at
+  AND NEW.kept_at = OLD.kept_at AND NEW.format = OLD.format AND NEW.document_sha256 = OLD.document_sha256
+  AND NEW.previous = OLD.previous AND NEW.hash = OLD.hash)
+BEGIN
+  SELECT RAISE(ABORT, 'a signature is never changed: only its address can be erased');
+END;

@@ -6,6 +6,7 @@ import { layDownSamples, textInForce } from '../server/texts/store.js';
 import { AREAS } from './areas.js';
 import { demoBookings } from './bookings.js';
 import { chance } from './chance.js';
+import { layIncidents } from './incidents.js';
 import { layJoining } from './joining.js';
 import { COORDINATOR_ID, type DemoLeader, demoLeaders, WALKER_ID } from './leaders.js';
 import { layLearning } from './learning.js';
@@ -115,6 +116,7 @@ function layWalks(
   const isOver = (walk: LaidWalk) => walk.leaderId === coming?.leaderId && walk.state === 'closed' && thankedAt(walk) < now;
   const over = walks.filter(isOver).at(-1);
   layMessages({ coming, over }, signUps, telling);
+  layIncidents(tx, { sealer: ground.sealer, now, today: span.today }, walks.filter(isOver));
 }
 
 function demoWalker() {

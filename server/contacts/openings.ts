@@ -42,3 +42,18 @@ export function openingsOf(q: Tx, members: { id: number; walkId: number }[]): Co
     ORDER BY a.at DESC, a.id DESC, opened.value`);
   return rows.map(({ memberId, at, by, alone, ...kept }) => ({ memberId, at, by, why: whyWords(kept, alone === 1) }));
 }
+
+/** The same of people who turned up without having signed up: `memberId` is the number of their row. */
+export function openingsOfTurnedUp(q: Tx, some: { id: number; walkId: number }[]): ContactOpening[] {
+  if (some.length === 0) return [];
+  const asked = JSON.stringify(some.map(({ id, walkId }) => ({ id, subject: `walk:${walkId}` })));
+  const rows = q.all<Omit<Row, 'alone'>>(sql`
+    SELECT opened.value AS memberId, a.at, coalesce(p.name, 'someone who has left') AS "by",
+      json_extract(a.detail, '$.reason') AS reason, json_extract(a.detail, '$.why') AS why
+    FROM json_each(${asked}) AS asked
+      CROSS JOIN audit_log a ON a.subject = json_extract(asked.value, '$.subject') AND a.action = ${OPENED}
+      CROSS JOIN json_each(a.detail, '$.turnedUp') AS opened ON opened.value = json_extract(asked.value, '$.id')
+      LEFT JOIN people p ON p.id = a.person_id
+    ORDER BY a.at DESC, a.id DESC`);
+  return rows.map(({ memberId, at, by, ...kept }) => ({ memberId, at, by, why: whyWords(kept, true) }));
+}

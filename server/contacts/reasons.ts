@@ -9,7 +9,7 @@ export const REASONS = {
 export type Reason = keyof typeof REASONS;
 
 /** Every reason that the log keeps, as the walkers read it. */
-const KEPT = { ...REASONS, sheet: 'sign-in sheet', incident: 'something happened' } as const;
+const KEPT = { ...REASONS, sheet: 'sign-in sheet', emergency: 'an emergency on the walk', incident: 'something happened' } as const;
 
 export type KeptReason = keyof typeof KEPT;
 

@@ -9,4 +9,7 @@ export interface SealedColumn {
 export const SEALED: readonly SealedColumn[] = [
   { table: 'emergency_contacts', column: 'sealed', row: 'member_id' },
   { table: 'kept_contacts', column: 'sealed', row: 'id' },
+  { table: 'turned_up_contacts', column: 'sealed', row: 'turned_up_id' },
+  { table: 'incident_versions', column: 'record_sealed', row: 'id' },
+  { table: 'incident_notes', column: 'note_sealed', row: 'id' },
 ];

@@ -29,6 +29,8 @@ export const NOTICE_KINDS = [
   'agreement-copy',
   'agreement-due',
   'leader-left',
+  'incident',
+  'signed-copy',
   'sign-in',
   'test',
 ] as const;

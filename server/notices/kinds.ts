@@ -138,6 +138,8 @@ export const KINDS: Record<NoticeKind, Kind> = {
   'agreement-copy': { label: 'Copy of an agreement', ...ABOUT_LEADING },
   'agreement-due': { label: 'Agreement due', ...ABOUT_LEADING },
   'leader-left': { label: 'A leader stops', ...ABOUT_LEADING },
+  incident: { label: 'Incident', subject: () => 'An incident was recorded', ...NO_NEWS },
+  'signed-copy': { label: 'Copy of a waiver', subject: () => 'What you signed', ...NO_NEWS },
   'sign-in': {
     label: 'Sign-in',
     subject: (_, { groupName }) => `Sign in to ${groupName}`,

@@ -1,6 +1,7 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { openKept } from '../contacts/kept.js';
 import { contactPlace, openSealed } from '../contacts/sealed.js';
+import { sealedOfTurnedUp, turnedUpPlace } from '../day/turned-up-contacts.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
 import { noteExport, sealedContacts, sealedKept } from './me-export-store.js';
@@ -16,7 +17,11 @@ export function exportMe(services: Services) {
     const all = services.db.write((tx) => {
       noteExport(tx, person.id, now);
       const held = heldAbout(services, person, Number.MAX_SAFE_INTEGER);
-      return heldJson(services, held, { contacts: openOwn(tx, services, held), kept: openOwnKept(tx, services, held) });
+      return heldJson(services, held, {
+        contacts: openOwn(tx, services, held),
+        kept: openOwnKept(tx, services, held),
+        turnedUp: openOwnTurnedUp(tx, services, held),
+      });
     });
     const day = new Date(now).toISOString().slice(0, 10);
     return reply
@@ -36,4 +41,9 @@ function openOwn(tx: Tx, services: Services, { self, signUps, memberships }: Hel
 function openOwnKept(tx: Tx, services: Services, held: Held): Opened {
   const ids = held.keptContacts.map((one) => one.id);
   return new Map(sealedKept(tx, ids).map((row) => [row.id, openKept(services, row)]));
+}
+
+function openOwnTurnedUp(tx: Tx, services: Services, { turnedUp }: Held): Opened {
+  const ids = turnedUp.filter((one) => one.hasContact).map((one) => one.id);
+  return new Map(sealedOfTurnedUp(tx, ids).map(({ id, sealed }) => [id, openSealed(services, turnedUpPlace(id), sealed)]));
 }

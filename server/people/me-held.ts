@@ -1,4 +1,5 @@
-import { openingsOf } from '../contacts/openings.js';
+import { openingsOf, openingsOfTurnedUp } from '../contacts/openings.js';
+import { ownIncidents, ownTurnedUp } from '../day/me-day.js';
 import { ownApplications } from '../joining/me-applications.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
@@ -32,6 +33,11 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
   const inOthers = memberships(q, email);
   const mail = ownMail(q, email, most);
   const leader = leaderRecord(q, id);
+  const turnedUp = ownTurnedUp(q, email);
+  const ownMembers = [
+    ...signUps.flatMap(({ walkId, members }) => members.filter((one) => isOwn(one, email)).map((one) => ({ id: one.id, walkId }))),
+    ...inOthers.map(({ id: member, walkId }) => ({ id: member, walkId })),
+  ];
   return {
     self,
     roles: ['Walker', ...(visitor.leader ? ['Leader'] : []), ...(visitor.coordinator ? ['Coordinator'] : [])],
@@ -40,9 +46,12 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     memberships: inOthers,
     waivers: ownWaivers(q, email),
     mail: { all: mail[0]?.all ?? 0, latest: mail },
-    openings: openingsOf(q, [
-      ...signUps.flatMap(({ walkId, members }) => members.filter((one) => isOwn(one, email)).map((one) => ({ id: one.id, walkId }))),
-      ...inOthers.map(({ id: member, walkId }) => ({ id: member, walkId })),
+    openings: openingsOf(q, ownMembers),
+    turnedUp,
+    openingsOnTheDay: openingsOfTurnedUp(q, turnedUp),
+    incidents: ownIncidents(q, id, [
+      ...ownMembers.map(({ id: member, walkId }) => ({ walkId, who: `m${member}` })),
+      ...turnedUp.map(({ key, walkId }) => ({ walkId, who: `t${key}` })),
     ]),
     keptContacts: ownKeptContacts(q, id),
     sessions: ownSessions(q, id, services.now()),

@@ -28,7 +28,7 @@ export function meJson(services: Services) {
  * All of it in the words of the JSON; instants in UTC. server/privacy/columns.ts says where each column is found here.
  * @param opened emergency contacts by party member, and those kept for the next sign-up by their number; none where nothing was opened
  */
-export function heldJson(services: Services, held: Held, opened?: { contacts: Opened; kept: Opened }) {
+export function heldJson(services: Services, held: Held, opened?: { contacts: Opened; kept: Opened; turnedUp: Opened }) {
   const { self } = held;
   const { baseUrl } = services.config;
   const { units } = services.settings();
@@ -93,6 +93,34 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       said,
       heard: iso(receivedAt),
       by: byPersonId === self.id ? 'you' : 'a leader of the walk',
+    })),
+    turnedUp: held.turnedUp.map((one) => ({
+      ...walkOf(one),
+      number: one.id,
+      onRollAs: `t${one.key}`,
+      name: one.name,
+      minor: one.minor,
+      guardian: one.guardian,
+      phone: one.phone,
+      added: iso(one.addedAt),
+      rulesVersion: one.rulesVersion,
+      rulesAgreed: iso(one.rulesAgreedAt),
+      waiver: one.waiver,
+      emergencyContact: one.hasContact ? openedAs(opened?.turnedUp, one.id) : null,
+    })),
+    turnedUpDetailsOpened: held.openingsOnTheDay.map(({ memberId, at, by, why }) => ({ turnedUp: memberId, at: iso(at), by, why })),
+    incidents: held.incidents.map((one) => ({
+      ...walkOf(one),
+      incident: one.id,
+      about: one.about,
+      written: iso(one.written),
+      by: one.byYou ? 'you' : 'someone else',
+      emergencyServicesCalled: one.called,
+      state: one.state,
+      due: one.dueOn,
+      followedUpBy: one.followedUpByYou ? 'you' : 'someone else, or nobody',
+      outcome: one.outcome,
+      closed: iso(one.closedAt),
     })),
     keptContacts: held.keptContacts.map(({ id, forName, keptAt, expiresAt }) => ({
       for: forName,

@@ -7,6 +7,7 @@ import { homeZone } from '../settings/home.js';
 import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
 import { monthName, type When, when } from '../web/when.js';
+import { dayRows, onTheDay } from './me-day-rows.js';
 import { type Held, type HeldSignUp, isOwn } from './me-held.js';
 import { openingRows } from './me-openings.js';
 import type { Membership, OwnMember, OwnSignUp } from './own-signups.js';
@@ -47,6 +48,7 @@ export function meModel(services: Services, held: Held) {
     (a, b) => a.at - b.at,
   );
   const past = rows.filter((row) => row.isPast).reverse();
+  const day = onTheDay(held);
   return {
     email: held.self.email,
     roles: held.roles.join(', '),
@@ -69,7 +71,12 @@ export function meModel(services: Services, held: Held) {
     })),
     // Opened for their owner alone: what is kept is known again by relation and last digits.
     keptContacts: keptContacts(services, held.self.id).map((one) => ({ ...one, until: at(one.expiresAt) })),
-    openings: openingRows(held.openings, namesByMember(held), at),
+    openings: openingRows(
+      [...held.openings, ...day.openings].sort((a, b) => b.at - a.at),
+      new Map([...namesByMember(held), ...day.names]),
+      at,
+    ),
+    ...dayRows(services, held),
     mail: held.mail.latest.map((one) => ({
       kind: KINDS[one.kind].label,
       walk: one.routeName,

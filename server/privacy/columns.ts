@@ -29,6 +29,8 @@ const EMPTIED = 'emptied';
 const EVIDENCE = 'kept: evidence';
 const NOBODY = 'kept: no longer points to anyone';
 
+const HAPPENED = 'kept: what happened, until its time is over';
+
 const SAID = 'kept: said to everyone on a walk';
 
 const SECRET = 'not exported: secret';
@@ -427,6 +429,52 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     received_at: rule('roll.heard', NOBODY),
     ...each(['device', 'device_at', 'sent_at'], rule('not exported: what a phone of a leader calls itself, and its clock', NOBODY)),
     by_person_id: rule('roll.by', NOBODY),
+  },
+  turned_up: {
+    id: rule('turnedUp.number', NOBODY),
+    walk_id: rule('turnedUp.walk', NOBODY),
+    key: rule('turnedUp.onRollAs', NOBODY),
+    name: rule('turnedUp.name', EMPTIED),
+    minor: rule('turnedUp.minor', NOBODY),
+    guardian: rule('turnedUp.guardian', NOBODY),
+    phone: rule('turnedUp.phone', EMPTIED),
+    email: rule('email', EMPTIED),
+    waiver_id: rule('turnedUp.waiver', NOBODY),
+    added_at: rule('turnedUp.added', NOBODY),
+    added_by: rule('not exported: that somebody was put on the roll is in the log', NOBODY),
+    rules_text_id: rule('turnedUp.rulesVersion', NOBODY),
+    rules_agreed_at: rule('turnedUp.rulesAgreed', NOBODY),
+  },
+  turned_up_contacts: {
+    turned_up_id: rule(NUMBER, DELETED),
+    sealed: rule('turnedUp.emergencyContact', DELETED),
+    created_at: rule('not exported: as they were put on the roll, or its change', DELETED),
+  },
+  // Sealed, and gone by the timetable. While one is open it holds the contact of the person concerned: server/incidents/holds.ts.
+  incidents: {
+    id: rule('incidents.incident', HAPPENED),
+    walk_id: rule('incidents.walk', HAPPENED),
+    post_mark: no,
+    who: rule('incidents.about', HAPPENED),
+    called: rule('incidents.emergencyServicesCalled', HAPPENED),
+    state: rule('incidents.state', HAPPENED),
+    due_on: rule('incidents.due', HAPPENED),
+    assigned_to: rule('incidents.followedUpBy', NOBODY),
+    outcome: rule('incidents.outcome', HAPPENED),
+    created_at: rule('incidents.written', HAPPENED),
+    by_person_id: rule('incidents.by', NOBODY),
+    closed_at: rule('incidents.closed', HAPPENED),
+    closed_by: rule('not exported: that it was closed is in the log', NOBODY),
+  },
+  incident_versions: {
+    ...each(['id', 'incident_id', 'version', 'at'], rule('not exported: leads to a record that may be about others, too', HAPPENED)),
+    record_sealed: rule('not exported: it may be about others, too; a coordinator goes through it with you', HAPPENED),
+    by_person_id: rule('not exported: that it was written or changed is in the log', NOBODY),
+  },
+  incident_notes: {
+    ...each(['id', 'incident_id', 'at'], rule('not exported: leads to a record that may be about others, too', HAPPENED)),
+    note_sealed: rule('not exported: it may be about others, too; a coordinator goes through it with you', HAPPENED),
+    by_person_id: rule('not exported: that it was noted is in the log', NOBODY),
   },
   walk_changes: {
     ...each(['walk_id', 'version', 'kind', 'facts', 'at'], no),

@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { heldFor } from '../incidents/holds.js';
 import { cookieOptions, sessionCookie } from '../people/cookies.js';
 import { signedInPerson } from '../people/me-person.js';
 import { refused } from '../people/refusal.js';
@@ -48,6 +49,7 @@ export function erasePages(services: Services) {
       hindered: Object.values(hindered),
       leads: walksStillLed(db.q, person.id, now()).map(linked),
       coming: coming.map(named),
+      held: heldFor(db.q, person.email).map(named),
       leader: person.leader,
     });
   }

@@ -2,6 +2,7 @@ import { and, count, eq, inArray, isNull, ne, sql } from 'drizzle-orm';
 import { forgetContacts } from '../contacts/sealed.js';
 import type { Tx } from '../db/open.js';
 import { partyMembers, signUps } from '../db/schema/index.js';
+import { heldMembers } from '../incidents/holds.js';
 import { ERASED, erasedAddress } from './erased.js';
 
 /** Where an address stands among the sign-ups. */
@@ -127,10 +128,14 @@ export function emptySignUps(tx: Tx, ids: number[]): void {
     .run();
 }
 
-/** Empties members of parties, with their emergency contacts. */
+/** Empties members of parties, with their emergency contacts; one that an open incident holds stays sealed until that is closed. */
 export function emptyMembers(tx: Tx, ids: number[]): void {
   if (ids.length === 0) return;
-  forgetContacts(tx, ids);
+  const held = heldMembers(tx, ids);
+  forgetContacts(
+    tx,
+    ids.filter((id) => !held.has(id)),
+  );
   tx.update(partyMembers)
     .set({ name: ERASED, adultOn: '', email: null, signTokenHash: null, photos: false })
     .where(inArray(partyMembers.id, ids))

@@ -30,6 +30,7 @@ import { blankInMessages, blankWrittenMessages } from './blank-messages.js';
 import { blankPartyNames, blankWriter, writerOf } from './blank-notices.js';
 import { blankOffers } from './blank-offers.js';
 import { emptyMembers, emptySignUps, leaveParties, mentionsOf, withdrawComing } from './erase-signups.js';
+import { emptyTurnedUp, turnedUpOf } from './erase-turned-up.js';
 import { ERASED, erasedAddress } from './erased.js';
 import { addressMark, erasureProof } from './marks.js';
 
@@ -63,11 +64,13 @@ export function forgetAddress(tx: Tx, { sealer }: { sealer: Sealer }, email: str
 function emptyAddress(tx: Tx, email: string, now: number): number[] {
   const person = personByEmail(tx, email);
   const found = mentionsOf(tx, email);
+  // Found before the sign-ups are emptied: a minor may have turned up with a guardian who had signed up.
+  const onTheDay = turnedUpOf(tx, email);
   tx.delete(notices).where(eq(notices.toEmail, email)).run();
   const isIn = [...found.signUps, ...found.members];
-  const names = new Set([...found.names, email, ...(person ? [person.name] : [])]);
+  const names = new Set([...found.names, email, ...(person ? [person.name] : []), ...onTheDay.map((one) => one.name)]);
   blankPartyNames(tx, isIn, names);
-  blankInMessages(tx, [...new Set(isIn.map((one) => one.walkId))], names);
+  blankInMessages(tx, [...new Set([...isIn, ...onTheDay].map((one) => one.walkId))], names);
   blankOpenings(tx, [...found.members, ...found.ownMembers]);
   const freed = [...withdrawComing(tx, found, now), ...leaveParties(tx, found, now).map((left) => left.walkId)];
   emptySignUps(
@@ -77,6 +80,10 @@ function emptyAddress(tx: Tx, email: string, now: number): number[] {
   emptyMembers(
     tx,
     found.members.map((row) => row.id),
+  );
+  emptyTurnedUp(
+    tx,
+    onTheDay.map((row) => row.id),
   );
   eraseSignatures(tx, email);
   tx.delete(signInLinks).where(eq(signInLinks.email, email)).run();

@@ -6,6 +6,7 @@ import {
   auditLog,
   emergencyContacts,
   handbookReads,
+  incidents,
   keptContacts,
   messages,
   notices,
@@ -13,13 +14,16 @@ import {
   rollEntries,
   sessions,
   signInLinks,
+  turnedUpContacts,
   waiverTraces,
   walkOffers,
 } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
+import { HELD_MEMBERS, HELD_TURNED_UP, HELD_WALKS } from '../incidents/holds.js';
 import { forgetAddress } from './erase.js';
 import { emptySignUps } from './erase-signups.js';
-import { isAddress } from './erased.js';
+import { emptyTurnedUp } from './erase-turned-up.js';
+import { ERASED, isAddress } from './erased.js';
 
 /**
  * Forgets some of what is due, and gives how many: fewer than `most` when nothing is left.
@@ -41,12 +45,16 @@ export const forgetKeptContacts = olderThan(keptContacts, keptContacts.id, keptC
 export const forgetSessions = olderThan(sessions, sessions.tokenHash, sessions.expiresAt);
 export const forgetLinks = olderThan(signInLinks, signInLinks.id, signInLinks.expiresAt);
 
-/** Emergency contacts of walks that were over by then, as `overAt` has it. */
+/** Emergency contacts of walks that were over by then, as `overAt` has it: of those who signed up and of those who turned up. What an open incident holds stays. */
 export const forgetWalkContacts: Forget = (tx, due, most) => {
+  const over = sql`(coalesce(w.closed_at, w.gather_at + ${CLOSED_AT_LATEST_MS}) <= ${due} OR w.cancelled_at <= ${due})`;
   const some = sql`SELECT c.member_id FROM emergency_contacts c JOIN party_members m ON m.id = c.member_id
     JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
-    WHERE coalesce(w.closed_at, w.gather_at + ${CLOSED_AT_LATEST_MS}) <= ${due} OR w.cancelled_at <= ${due} LIMIT ${most}`;
-  return tx.delete(emergencyContacts).where(sql`${emergencyContacts.memberId} IN (${some})`).run().changes;
+    WHERE ${over} AND c.member_id NOT IN ${HELD_MEMBERS} LIMIT ${most}`;
+  const gone = tx.delete(emergencyContacts).where(sql`${emergencyContacts.memberId} IN (${some})`).run().changes;
+  const others = sql`SELECT c.turned_up_id FROM turned_up_contacts c JOIN turned_up t ON t.id = c.turned_up_id JOIN walks w ON w.id = t.walk_id
+    WHERE ${over} AND c.turned_up_id NOT IN ${HELD_TURNED_UP} LIMIT ${most - gone}`;
+  return gone + tx.delete(turnedUpContacts).where(sql`${turnedUpContacts.turnedUpId} IN (${others})`).run().changes;
 };
 
 /** Mail made by then, but for walks that are to come. @param now ms */
@@ -64,9 +72,10 @@ export const forgetMessages: Forget = (tx, due, most) => {
   return tx.delete(messages).where(sql`${messages.id} IN (${some})`).run().changes;
 };
 
-/** The rolls of walks that gathered by then. */
+/** The rolls of walks that gathered by then; not of one on which something happened that is still followed up. */
 export const forgetRolls: Forget = (tx, due, most) => {
-  const some = sql`SELECT e.id FROM walks w CROSS JOIN roll_entries e ON e.walk_id = w.id WHERE w.gather_at <= ${due} LIMIT ${most}`;
+  const some = sql`SELECT e.id FROM walks w CROSS JOIN roll_entries e ON e.walk_id = w.id
+    WHERE w.gather_at <= ${due} AND w.id NOT IN ${HELD_WALKS} LIMIT ${most}`;
   return tx.delete(rollEntries).where(sql`${rollEntries.id} IN (${some})`).run().changes;
 };
 
@@ -76,15 +85,27 @@ export const forgetOffers: Forget = (tx, due, most) => {
   return tx.delete(walkOffers).where(sql`${walkOffers.id} IN (${some})`).run().changes;
 };
 
-/** Empties the sign-ups of walks that gathered by then. */
+/** Empties the sign-ups of walks that gathered by then, and who turned up on them; not of a walk on which something happened that is still followed up. */
 export const forgetSignUps: Forget = (tx, due, most) => {
   const ids = numbers(
     tx,
     sql`SELECT s.id FROM walks w JOIN sign_ups s ON s.walk_id = w.id
-      WHERE w.gather_at <= ${due} AND ${isAddress(sql`s.email`)} LIMIT ${most}`,
+      WHERE w.gather_at <= ${due} AND ${isAddress(sql`s.email`)} AND w.id NOT IN ${HELD_WALKS} LIMIT ${most}`,
   );
   emptySignUps(tx, ids);
-  return ids.length;
+  const others = numbers(
+    tx,
+    sql`SELECT t.id FROM walks w JOIN turned_up t ON t.walk_id = w.id
+      WHERE w.gather_at <= ${due} AND t.name <> ${ERASED} AND w.id NOT IN ${HELD_WALKS} LIMIT ${most - ids.length}`,
+  );
+  emptyTurnedUp(tx, others);
+  return ids.length + others.length;
+};
+
+/** Incidents that were closed by then, with their record and notes. */
+export const forgetIncidents: Forget = (tx, due, most) => {
+  const some = sql`SELECT i.id FROM incidents i WHERE i.state = 'closed' AND i.closed_at <= ${due} LIMIT ${most}`;
+  return tx.delete(incidents).where(sql`${incidents.id} IN (${some})`).run().changes;
 };
 
 function numbers(tx: Tx, query: SQL): number[] {
@@ -115,9 +136,11 @@ export function forgetPeople(services: { sealer: Sealer }, { now, applications }
         AND NOT EXISTS (SELECT 1 FROM walk_leaders l JOIN walks w ON w.id = l.walk_id WHERE l.person_id = p.id AND w.gather_at > ${due})
         AND NOT EXISTS (SELECT 1 FROM applications o WHERE o.person_id = p.id AND (o.state = 'open' OR o.decided_at > ${applications}))
         AND NOT EXISTS (SELECT 1 FROM kept_contacts k WHERE k.person_id = p.id)
-        AND NOT EXISTS (SELECT 1 FROM sign_ups s JOIN walks w ON w.id = s.walk_id WHERE s.email = p.email AND w.gather_at > ${due})
+        AND NOT EXISTS (SELECT 1 FROM sign_ups s JOIN walks w ON w.id = s.walk_id WHERE s.email = p.email AND (w.gather_at > ${due} OR w.id IN ${HELD_WALKS}))
         AND NOT EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id JOIN walks w ON w.id = s.walk_id
-          WHERE m.email = p.email AND w.gather_at > ${due})
+          WHERE m.email = p.email AND (w.gather_at > ${due} OR w.id IN ${HELD_WALKS}))
+        AND NOT EXISTS (SELECT 1 FROM turned_up t JOIN walks w ON w.id = t.walk_id
+          WHERE t.email = p.email AND t.email <> '' AND (w.gather_at > ${due} OR w.id IN ${HELD_WALKS}))
         AND NOT EXISTS (SELECT 1 FROM audit_log a WHERE a.person_id = p.id AND a.at > ${due})
         AND NOT EXISTS (SELECT 1 FROM quiz_attempts q WHERE q.person_id = p.id AND q.started_at > ${due})
       LIMIT ${most}`);

@@ -6,6 +6,7 @@ import { oweContext } from '../walks/save.js';
 import {
   type Forget,
   forgetAudit,
+  forgetIncidents,
   forgetKeptContacts,
   forgetLinks,
   forgetMessages,
@@ -45,6 +46,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     contacts: { forget: forgetWalkContacts },
     keptContacts: { forget: forgetKeptContacts, hasEnd: true },
     signUps: { forget: forgetSignUps },
+    incidents: { forget: forgetIncidents },
     applications: { forget: forgetApplications },
     traces: { forget: forgetTraces },
     notices: { forget: forgetNotices(now) },

@@ -15,6 +15,7 @@ const TRACES_KEPT_DAYS = 30;
 const NOTICES_KEPT_DAYS = 180;
 const OFFERS_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
+const INCIDENTS_KEPT_MONTHS = 36;
 const MESSAGES_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
@@ -49,7 +50,7 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       who: 'The leaders of that walk, around the walk only; a coordinator after an accident',
       period: { days: settings.contactsKeptDays },
       since: 'after the walk, or after it is cancelled',
-      end: 'removed',
+      end: 'removed. While something that happened to you is followed up, once that is done',
     },
     keptContacts: {
       what: 'Emergency contacts kept for your next sign-up',
@@ -60,12 +61,20 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       end: 'removed',
     },
     signUps: {
-      what: 'Sign-ups: names, e-mail address, phone',
+      what: 'Sign-ups, and who turned up on the day: names, e-mail address, phone',
       why: 'So that the leader knows who is coming, and can reach you',
       who: 'The leaders of that walk, the coordinators',
       period: { months: SIGN_UPS_KEPT_MONTHS },
       since: 'after the walk',
-      end: 'emptied; only the number of people stays',
+      end: 'emptied; only the number of people stays. While something that happened on it is followed up, once that is done',
+    },
+    incidents: {
+      what: 'What happened on a walk: an accident, somebody unwell, somebody missing',
+      why: 'To follow it up, and to answer for it afterwards',
+      who: 'Whoever wrote it, around the walk; the coordinators. It is sealed, and each reading is written down',
+      period: { months: INCIDENTS_KEPT_MONTHS },
+      since: 'after it was closed',
+      end: 'removed',
     },
     rolls: {
       what: 'The roll of a walk: who arrived, set off, left early and how they got home, finished',

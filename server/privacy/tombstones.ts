@@ -87,7 +87,7 @@ export function eraseAgain(db: Db, sealer: Sealer, dataDir: string): number {
 function addressesIn(q: Tx): string[] {
   const rows = q.all<{ email: string }>(sql`
     SELECT email FROM people UNION SELECT email FROM sign_ups UNION SELECT email FROM party_members WHERE email IS NOT NULL
-    UNION SELECT email FROM waivers UNION SELECT email FROM sign_in_links UNION SELECT to_email FROM notices`);
+    UNION SELECT email FROM waivers UNION SELECT email FROM turned_up UNION SELECT email FROM sign_in_links UNION SELECT to_email FROM notices`);
   return rows.map((row) => row.email);
 }
 

@@ -40,7 +40,7 @@ export function waiverDocument(signed: Documented, format: number = formatFor(si
     `Signature: ${signatureOf(signed)}`,
     `Signed at: ${new Date(signed.signedAt).toISOString()}`,
     ...(signed.signUpId === null ? [] : [`With sign-up: ${signed.signUpId}`]),
-    ...(signed.how === 'page' ? [`Address: ${PROOFS[signed.proof]}`] : []),
+    ...(signed.how === 'page' ? [beside(signed)] : []),
     `Signing sentence: ${signed.intent}`,
     ...(signed.consent === '' ? [] : [`Consent: ${signed.consent}`]),
     `Text: version ${signed.text.version}, SHA-256 ${signed.text.sha256}`,
@@ -62,6 +62,11 @@ function agreementHead({ signerName }: Documented): string[] {
 function signatureOf({ how, signature, seenBy }: Documented): string {
   if (how === 'page') return `typed, "${signature}"`;
   return how === 'paper' ? `on paper, seen by ${seenBy}` : `on file elsewhere, list brought by ${seenBy}`;
+}
+
+/** What shows whose hand typed it: the address, or on the day of a walk the leader whose screen it was. */
+function beside({ proof, seenBy }: Documented): string {
+  return seenBy === '' ? `Address: ${PROOFS[proof]}` : `Typed on the screen of ${seenBy}, who saw it, on the day of a walk`;
 }
 
 /** SHA-256 of a text in UTF-8, in hexadecimal. */

@@ -72,13 +72,15 @@ function rowCheck(raw: Database.Database, sealer: Sealer): (row: WaiverRow, befo
     const found = erasure.get(mark);
     return found !== undefined && keptAt <= found.at && found.proof === erasureProof(sealer, mark, found.at);
   };
+  // Who turned up on the day may have given no address.
+  const never = addressMark(sealer, '');
   return (row, before) => {
     if (row.hash === '') return ['It stands outside the chain: it has no hash.'];
     const wrong: string[] = [];
     if (row.previous !== before) wrong.push('It does not follow the signature before it: one was taken out, put in or moved here.');
     if (linkHash(row) !== row.hash) wrong.push('What is kept of it is not what was signed: its hash does not fit.');
     wrong.push(...documentFaults(row, known.get(row.textId)));
-    if (row.email === '' && !isErased(row)) wrong.push('Its address is gone, and nobody erased it.');
+    if (row.email === '' && row.addressMark !== never && !isErased(row)) wrong.push('Its address is gone, and nobody erased it.');
     if (row.email !== '' && addressMark(sealer, row.email) !== row.addressMark)
       wrong.push('Its address is not the one it was signed with.');
     return wrong;

@@ -10,6 +10,9 @@ export const OWN_CONSENT = 'I agree to sign on this page instead of on paper.';
 /** What stands above the signature on the printed waiver. */
 export const PAPER_INTENT = 'I have read the waiver above and sign it with my own hand.';
 
+/** On a leader's screen, for one person who turned up on the day. */
+export const SCREEN_INTENT = 'I have read the waiver and sign it by typing my full name above, for the person named there.';
+
 /** What a coordinator says of a list of signatures kept elsewhere. */
 export const FILE_INTENT = 'The paper on file elsewhere says what this version of the waiver says.';
 

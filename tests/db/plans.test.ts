@@ -52,9 +52,15 @@ const GROWING = [
   'quiz_attempts',
   'quiz_attempt_questions',
   'plan_weeks',
+  'turned_up',
+  'turned_up_contacts',
+  'roll_entries',
+  'incidents',
+  'incident_versions',
+  'incident_notes',
 ];
 /** Fixed for each page, whatever is in the database. */
-const MOST_STATEMENTS = 20;
+const MOST_STATEMENTS = 24;
 
 it('every statement of every page finds its rows by an index, and there are few of them', async () => {
   let statements: string[] = [];
@@ -174,6 +180,13 @@ it('every statement of every page finds its rows by an index, and there are few 
     `/lead/walks/${walk}/pack`,
     `/lead/walks/${today}/roll`,
     `/lead/walks/${today}/roll?who=m${member}`,
+    `/lead/walks/${walk}/roll/turned-up`,
+    `/lead/walks/${walk}/roll/help`,
+    `/lead/walks/${walk}/incidents`,
+    `/lead/walks/${walk}/incidents/new`,
+    '/coordinate/incidents',
+    '/coordinate/incidents/1',
+    '/coordinate/incidents/summary',
     `/lead/walks/${walk}/weather`,
     `/lead/walks/${walk}/message`,
     `/lead/walks/${walk}/together`,
@@ -236,6 +249,22 @@ it('every statement of every page finds its rows by an index, and there are few 
   await post(`/lead/walks/${walk}/together`, { kind: 'hand-over', person: String(other), intent: 'offer' });
   const { id, madeAt } = raw.prepare('SELECT id, created_at AS madeAt FROM walk_offers ORDER BY id DESC').get() as typeof offer;
   await post(`/offers/${offerToken(sealer, { id, madeAt })}`, { answer: 'accept' });
+  await post('/coordinate/incidents/1', { intent: 'open' }, 200);
+  await post('/coordinate/incidents/1', { intent: 'contact' }, 200);
+  await post('/coordinate/incidents/1', { intent: 'follow', dueOn: '2026-12-01', assigned: '' });
+  await post('/coordinate/incidents/1', { intent: 'close', outcome: 'recovered', closing: 'All well.' });
+  const over = raw.prepare("SELECT id FROM walks WHERE state = 'closed' ORDER BY gather_at LIMIT 1").pluck().get() as number;
+  const happened = {
+    kind: 'hurt',
+    who: 'else',
+    where: 'finish',
+    date: '2026-04-01',
+    time: '10:00',
+    what: 'Fell on the steps.',
+    done: 'Rest.',
+    called: 'no',
+  };
+  await post(`/lead/walks/${over}/incidents/new`, happened);
   await post('/lead/notes', { title: 'Parking', body: 'By the weir', goesInto: 'directions' });
   await post('/lead/notes/1', { intent: 'delete' });
   const dates = { every: '2', ends: 'count', count: '3' };

@@ -15,7 +15,7 @@ describe('the tables as drizzle sees them', () => {
   it.each(tables.map((table) => [table.name, table] as const))('%s has the columns that the migrations made', (name, table) => {
     const db = freshDatabase();
     const made = db.raw.pragma(`table_info(${name})`) as Column[];
-    const primary = new Set(['id', 'member_id', 'person_id', 'waiver_id', 'walk_id']);
+    const primary = new Set(['id', 'member_id', 'person_id', 'waiver_id', 'walk_id', 'turned_up_id']);
     expect(table.columns.map((column) => [column.name, column.getSQLType().toUpperCase()]).sort()).toEqual(
       made.map((column) => [column.name, column.type]).sort(),
     );

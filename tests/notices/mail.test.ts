@@ -5,8 +5,10 @@ import addressparser from 'nodemailer/lib/addressparser';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { oweMonthlyMails } from '../../server/commitment/monthly-store.js';
 import { ROOT } from '../../server/config.js';
+import { oweSignedCopy } from '../../server/day/signed-copy.js';
 import type { Tx } from '../../server/db/open.js';
 import { leaderTerms, notices, texts } from '../../server/db/schema/index.js';
+import { incidentLetter } from '../../server/incidents/letter.js';
 import {
   answeredLetter,
   appliedLetter,
@@ -69,9 +71,11 @@ function oweOfLeading(tx: Tx): void {
     ['agreement-due', dueLetter(7, { at: 1, by: null, isNew: false, months: 6 })],
     ['leader-left', leftLetter(who, '2 coming walks')],
     ['leader-left', leftLetter(who, '')],
+    ['incident', incidentLetter(1, { title: '8-mile walk: Quarry Lakes loop, Lantern Hills', day: 'Sat, Dec 5, 2026' })],
   ];
   const to = { name: 'Cora', email: 'coordinator@waymeet.example' };
   for (const [index, [kind, letter]] of letters.entries()) oweLetter(tx, context(), { kind, event: `leading:${index}`, letter, to });
+  oweSignedCopy(tx, context(), { waiverId: 1, walk: { id: 1, title: '8-mile walk: Quarry Lakes loop, Lantern Hills' }, to });
 }
 
 /** Makes the service owe one of every kind. */

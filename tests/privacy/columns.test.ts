@@ -40,6 +40,8 @@ const WORDS = [
   'waivers.how',
   'waivers.signed_as',
   'waivers.proof',
+  'incidents.state',
+  'incidents.due_on',
   'walk_leaders.part',
   'walk_offers.kind',
   'walk_offers.state',

@@ -240,6 +240,50 @@ export function layMarked(site: TestSite): Marked {
   });
   put('waiver_traces', { waiver_id: waiver, ...marked('waiver_traces', 'address', 'agent'), at: NOON });
 
+  // They turned up with a child, and something happened to them that was followed up.
+  marks
+    .set('turned_up.key', 'Qz-turned-up-key-zQ')
+    .set('turned_up.guardian', 'tQz-guardian-zQ')
+    .set('incidents.who', 'tQz-turned-up-key-zQ');
+  const onTheDay = put('turned_up', {
+    ...marked('turned_up', 'name', 'email', 'phone'),
+    ...{
+      walk_id: otherWalk,
+      key: 'Qz-turned-up-key-zQ',
+      guardian: 'tQz-guardian-zQ',
+      waiver_id: waiver,
+      added_at: NOON,
+      added_by: personId,
+    },
+    ...agreed,
+  });
+  put('turned_up', {
+    walk_id: otherWalk,
+    key: 'child-of-Qz',
+    name: 'Qz-child-zQ',
+    minor: 1,
+    guardian: 'tQz-turned-up-key-zQ',
+    added_at: NOON,
+  });
+  put('turned_up_contacts', { turned_up_id: onTheDay, sealed: Buffer.from(mark('turned_up_contacts', 'sealed')), created_at: NOON });
+  const incident = put('incidents', {
+    ...{
+      walk_id: otherWalk,
+      post_mark: 'x',
+      who: 'tQz-turned-up-key-zQ',
+      called: 1,
+      state: 'closed',
+      due_on: '2026-11-25',
+      assigned_to: personId,
+    },
+    ...{ ...marked('incidents', 'outcome'), created_at: NOON, by_person_id: personId, closed_at: NOON, closed_by: personId },
+  });
+  const sealed = (table: string, column: string) => Buffer.from(mark(table, column));
+  put('incident_versions', {
+    ...{ incident_id: incident, version: 1, record_sealed: sealed('incident_versions', 'record_sealed'), at: NOON, by_person_id: personId },
+  });
+  put('incident_notes', { incident_id: incident, note_sealed: sealed('incident_notes', 'note_sealed'), at: NOON, by_person_id: personId });
+
   const notice = (row: Record<string, string | number>) =>
     put('notices', { kind: 'message', state: 'sent', created_at: NOON, due_at: NOON, give_up_at: NOON, ...row });
   notice({

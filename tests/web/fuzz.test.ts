@@ -5,11 +5,13 @@ import { firstRunCode } from '../../server/people/first-run.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
+import { GATHER, HOUR_MS, incidentFields, turnedUpFields } from '../day/care-stage.js';
 import { openSite } from '../support/app.js';
 import { layApplication } from '../support/application.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
+import { layIncident } from '../support/incident.js';
 import { askedToken } from '../support/offer.js';
 import { layAttempt } from '../support/quiz.js';
 import { absentToken, signUpFields, signUpForm, withAbsent } from '../support/sign-up.js';
@@ -22,6 +24,8 @@ interface Form {
   fields: Record<string, string>;
   /** Typed values that must come back when the form is refused. */
   kept: string[];
+  /** It is posted on the day, while the walk is under way. */
+  during?: true;
 }
 
 const FORMS: Record<string, Form> = {
@@ -48,6 +52,41 @@ const FORMS: Record<string, Form> = {
       add: 'minor',
     },
     kept: ['name', 'members[1][name]'],
+  },
+  'somebody who turned up': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/roll/turned-up',
+    fields: turnedUpFields(),
+    kept: ['name', 'phone', 'contactName', 'contactRelation', 'contactPhone', 'note', 'email', 'signature'],
+    during: true,
+  },
+  'open an emergency contact at once': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/roll/help',
+    fields: { who: 'm1' },
+    kept: [],
+    during: true,
+  },
+  'write down an incident': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/incidents/new',
+    fields: incidentFields(),
+    kept: ['name', 'whereText', 'date', 'time', 'what', 'done', 'seenBy'],
+    during: true,
+  },
+  'change an incident': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/incidents/INCIDENT',
+    fields: { ...incidentFields(), intent: 'change' },
+    kept: [],
+    during: true,
+  },
+  'follow an incident up': {
+    visitor: 'coordinator',
+    path: '/coordinate/incidents/INCIDENT',
+    fields: { intent: 'follow', dueOn: '2026-12-20', assigned: '', note: 'All well', outcome: 'recovered', closing: '' },
+    kept: [],
+    during: true,
   },
   'say that a mail arrived': { visitor: 'nobody', path: '/sign-ups/TOKEN/proof', fields: { mail: 'guessed' }, kept: [] },
   'ask to sign again': { visitor: 'nobody', path: '/sign-ups/TOKEN/ask', fields: { member: '2' }, kept: [] },
@@ -508,7 +547,7 @@ const STRANGE = fc.constantFrom(
 );
 
 /** Fields of several lines: there, line ends come back as they were. */
-const LINES = new Set(['body', 'csv', 'explanation']);
+const LINES = new Set(['body', 'csv', 'explanation', 'what', 'done']);
 
 /** What of a typed value a form gives back: control characters and doubled blanks are not kept. */
 function asKept(value: string): string {
@@ -534,7 +573,9 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
       .replace('WALK', String(cast.walkId))
       .replace('TOKEN', token)
       .replace('ABSENT', absentToken(site))
-      .replace('OFFER', askedToken(site, cast));
+      .replace('OFFER', askedToken(site, cast))
+      .replace('INCIDENT', String(layIncident(site, cast)));
+    if (form.during) site.clock.now = GATHER + 2 * HOUR_MS;
     const browser = cast.browser(form.visitor);
     const names = Object.keys(form.fields);
     const changes = fc.dictionary(fc.oneof(fc.constantFrom(...names), STRANGE), HOSTILE, { minKeys: 1, maxKeys: 5 });

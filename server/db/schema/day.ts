@@ -16,6 +16,8 @@ export const turnedUp = sqliteTable('turned_up', {
   waiverId: integer('waiver_id'),
   addedAt: integer('added_at').notNull(),
   addedBy: integer('added_by'),
+  rulesTextId: integer('rules_text_id'),
+  rulesAgreedAt: integer('rules_agreed_at'),
 });
 
 /** Whom to phone for them, sealed (server/db/seal.ts). */

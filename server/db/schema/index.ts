@@ -3,6 +3,7 @@ export * from './areas.js';
 export * from './commitment.js';
 export * from './coverage.js';
 export * from './day.js';
+export * from './incidents.js';
 export * from './joining.js';
 export * from './messages.js';
 export * from './packs.js';

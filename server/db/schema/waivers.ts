@@ -26,7 +26,7 @@ export const waivers = sqliteTable('waivers', {
   /** The sentence by which they agreed to sign electronically; empty on paper. */
   consent: text('consent').notNull(),
   proof: text('proof', { enum: ['none', 'link', 'signed in'] }).notNull(),
-  /** paper: who saw it signed. file: who brought the list. */
+  /** paper: who saw it signed. file: who brought the list. page: whose screen it was typed on, on the day; empty where it was the signer's own. */
   seenBy: text('seen_by').notNull(),
   signedAt: integer('signed_at').notNull(),
   keptAt: integer('kept_at').notNull(),
