@@ -138,6 +138,18 @@ export const KINDS: Record<NoticeKind, Kind> = {
   'agreement-copy': { label: 'Copy of an agreement', ...ABOUT_LEADING },
   'agreement-due': { label: 'Agreement due', ...ABOUT_LEADING },
   'leader-left': { label: 'A leader stops', ...ABOUT_LEADING },
+  thanks: {
+    label: 'Thanks',
+    subject: (_, __, content) => ('thanks' in content ? `Thank you for walking: ${content.thanks.title}` : ''),
+    bulk: true,
+    ...NO_NEWS,
+  },
+  'not-closed': {
+    label: 'Walk not closed',
+    subject: (_, __, content) => ('notClosed' in content ? `Not closed yet: ${content.notClosed.title}` : ''),
+    bulk: true,
+    ...NO_NEWS,
+  },
   'sign-in': {
     label: 'Sign-in',
     subject: (_, { groupName }) => `Sign in to ${groupName}`,
