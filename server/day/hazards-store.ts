@@ -1,4 +1,4 @@
-import { and, eq, isNull, sql } from 'drizzle-orm';
+import { and, desc, eq, isNull, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { hazards, routes } from '../db/schema/index.js';
 import { nameKey } from '../waivers/rules.js';
@@ -51,6 +51,11 @@ function shaOf(q: Tx, routeId: number | null): string {
 export function hazardById(q: Tx, id: number): Hazard | undefined {
   if (!Number.isSafeInteger(id)) return undefined;
   return q.get<Hazard>(sql`SELECT ${COLUMNS} FROM hazards h LEFT JOIN people p ON p.id = h.noted_by AND p.disabled_at IS NULL WHERE h.id = ${id}`);
+}
+
+/** What somebody noted, gone or not, the latest first. */
+export function hazardsNotedBy(q: Tx, personId: number): HazardRow[] {
+  return q.select().from(hazards).where(eq(hazards.notedBy, personId)).orderBy(desc(hazards.id)).all();
 }
 
 /** Keeps what was met on a walk's route; one of the same key changes nothing. */

@@ -1,5 +1,7 @@
 import { openingsOf } from '../contacts/openings.js';
+import { hazardsNotedBy } from '../day/hazards-store.js';
 import { ownApplications } from '../joining/me-applications.js';
+import { logOf } from '../log/store.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
 import { notesKept } from '../standing/store.js';
@@ -54,6 +56,8 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     routes: ownRoutes(q, id),
     learning: ownLearning(q, id),
     standingNotes: notesKept(q, id),
+    walkLog: logOf(q, { id, email }).filter(({ led }) => !led),
+    hazards: hazardsNotedBy(q, id),
     audit: ownAudit(q, id, most),
   };
 }

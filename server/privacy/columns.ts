@@ -30,6 +30,7 @@ const EVIDENCE = 'kept: evidence';
 const NOBODY = 'kept: no longer points to anyone';
 
 const SAID = 'kept: said to everyone on a walk';
+const SAID_OF_ROUTE = 'kept: said to whoever leads on a route';
 
 const SECRET = 'not exported: secret';
 const DIGEST = 'not exported: keyed digest';
@@ -386,6 +387,27 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     state: rule('offers.state', 'emptied: an open one is closed'),
     created_at: rule('offers.made', NOBODY),
     ended_at: rule('offers.ended', NOBODY),
+  },
+  // How far someone walked belongs to their place in a party, which is emptied: the number of walkers stays.
+  attendance: {
+    id: no,
+    walk_id: rule('walkLog.walk', NOBODY),
+    ...each(['member_id', 'turned_up_id'], rule(NUMBER, NOBODY)),
+    outcome: rule('walkLog.outcome', NOBODY),
+    stop: rule('not exported: how far that is, is', NOBODY),
+    metres: rule('walkLog.metres', NOBODY),
+  },
+  // What is in the way is said to whoever leads on the route next.
+  hazards: {
+    ...each(['id', 'key', 'area_id', 'route_key', 'route_sha256'], no),
+    walk_id: rule('hazardsNoted.walk', NOBODY),
+    place: rule('hazardsNoted.place', SAID_OF_ROUTE),
+    what: rule('hazardsNoted.what', SAID_OF_ROUTE),
+    until_date: rule('hazardsNoted.until', SAID_OF_ROUTE),
+    noted_at: rule('hazardsNoted.noted', NOBODY),
+    noted_by: rule(NUMBER, NOBODY),
+    gone_at: rule('hazardsNoted.gone', NOBODY),
+    gone_by: rule('not exported: that it is gone is', NOBODY),
   },
   walk_changes: {
     ...each(['walk_id', 'version', 'kind', 'facts', 'at'], no),

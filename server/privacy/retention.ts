@@ -6,6 +6,7 @@ import { oweContext } from '../walks/save.js';
 import {
   type Forget,
   forgetAudit,
+  forgetHazards,
   forgetKeptContacts,
   forgetLinks,
   forgetMessages,
@@ -48,6 +49,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     traces: { forget: forgetTraces },
     notices: { forget: forgetNotices(now) },
     messages: { forget: forgetMessages },
+    hazards: { forget: forgetHazards },
     offers: { forget: forgetOffers },
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },

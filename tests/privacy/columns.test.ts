@@ -22,6 +22,7 @@ const WORDS = [
   'messages.audience',
   'leaders.since_month',
   'applications.state',
+  'attendance.outcome',
   'pledges.from_month',
   'excused_months.month',
   'leader_terms.from_month',

@@ -22,6 +22,8 @@ interface Form {
   fields: Record<string, string>;
   /** Typed values that must come back when the form is refused. */
   kept: string[];
+  /** When it is posted, where that is not the tests' noon. ms */
+  at?: number;
 }
 
 const FORMS: Record<string, Form> = {
@@ -83,6 +85,28 @@ const FORMS: Record<string, Form> = {
     fields: { ...WALK_FIELDS, intent: 'draft' },
     kept: ['routeName', 'distance'],
   },
+  'close a walk': {
+    visitor: 'leader',
+    path: '/lead/walks/WALK/close',
+    fields: {
+      form: 'abcdefghijklmnopqrstuvwx',
+      'people[0][who]': 'm1',
+      'people[0][seen]': '',
+      'people[0][ended]': '',
+      'people[0][told]': '',
+      'people[0][home]': '',
+      'new[0][name]': 'Ivo Pike',
+      'new[0][email]': 'ivo@walkers.example',
+      'new[0][ended]': 'full',
+      'hazards[0][place]': 'Lower lock',
+      'hazards[0][what]': 'Towpath closed',
+      'hazards[0][until]': '2027-01-31',
+    },
+    kept: ['new[0][name]', 'new[0][email]', 'hazards[0][place]', 'hazards[0][what]'],
+    // After the cast's walk has set off.
+    at: Date.UTC(2026, 11, 5, 19),
+  },
+  'say that a hazard is gone': { visitor: 'leader', path: '/lead/hazards/1', fields: { intent: 'gone' }, kept: [] },
   'edit a walk': {
     visitor: 'leader',
     path: '/lead/walks/WALK/edit',
@@ -523,6 +547,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
       .replace('TOKEN', token)
       .replace('ABSENT', absentToken(site))
       .replace('OFFER', askedToken(site, cast));
+    site.clock.now = form.at ?? site.clock.now;
     const browser = cast.browser(form.visitor);
     const names = Object.keys(form.fields);
     const changes = fc.dictionary(fc.oneof(fc.constantFrom(...names), STRANGE), HOSTILE, { minKeys: 1, maxKeys: 5 });
