@@ -69,7 +69,7 @@ export interface Walked {
  */
 export function walkedBy(q: Tx, walkId: number): Walked[] {
   return q.all<Walked>(sql`
-    SELECT 'm' || m.id AS who, m.name, a.metres, coalesce(m.email, g.email, s.email) AS email, m.minor, m.id AS number,
+    SELECT 'm' || m.id AS who, m.name, a.metres, coalesce(m.email, g.email, s.email) AS email, m.minor AS minor, m.id AS number,
       CASE WHEN m.email IS NOT NULL THEN m.name WHEN g.email IS NOT NULL THEN g.name ELSE s.name END AS toName
     FROM attendance a JOIN party_members m ON m.id = a.member_id LEFT JOIN party_members g ON g.id = m.guardian_id
       JOIN sign_ups s ON s.id = m.sign_up_id

@@ -21,8 +21,8 @@ export interface Known {
   /** How it ended for them as far as is known: by the attendance of a closed walk, else by the roll. */
   ended: Ended | null;
   word: Word;
-  /** Nobody was heard of at all: no roll was kept of them. */
-  isUnheard: boolean;
+  /** No roll was kept, of them or of anybody: whoever is missing from one is never taken as having walked. */
+  onPaperOnly: boolean;
 }
 
 /** Someone who turned up, and stood on paper only. */
@@ -98,7 +98,7 @@ function readRow(
 ): { ended: Ended; word: Word } | null {
   const chosen = ways.get(line(row, 'ended'));
   // A form without the row leaves someone as they are.
-  const ended = chosen ?? ('ended' in row ? null : person.ended) ?? (rest && person.isUnheard ? ways.get('full') : null);
+  const ended = chosen ?? ('ended' in row ? null : person.ended) ?? (rest && person.onPaperOnly ? ways.get('full') : null);
   if (!ended) {
     faults[`${field}[ended]`] = `Say how the walk ended for ${person.name}.`;
     return null;

@@ -41,6 +41,7 @@ export function closingFacts(q: Tx, walk: WalkRow, context: Pick<OweContext, 'no
   const roster = rosterOf(q, walk, context);
   const entries = entriesOf(q, walk.id);
   const said = byPerson(entries);
+  const rollKept = entries.some(({ who }) => who !== 'back');
   const known = attendanceOf(q, walk.id);
   const late = walk.closedAt === null ? new Set<string>() : heardLate(entries, walk.closedAt);
   const addresses = new Map(
@@ -56,7 +57,7 @@ export function closingFacts(q: Tx, walk: WalkRow, context: Pick<OweContext, 'no
     return {
       ...{ who, name, minor, guardianName, word: wordBy(now), seen: now.heads, state: now.state },
       ended: known.get(who)?.ended ?? endedBy(now),
-      isUnheard: now.heads.length === 0,
+      onPaperOnly: !rollKept,
       late: late.has(who),
       asksAddress: !minor && addresses.get(who) === '',
     };
@@ -65,7 +66,7 @@ export function closingFacts(q: Tx, walk: WalkRow, context: Pick<OweContext, 'no
     roster.map((one) => one.who),
     entries,
   );
-  return { people, entries, counts, rollKept: entries.some(({ who }) => who !== 'back'), attendance: known };
+  return { people, entries, counts, rollKept, attendance: known };
 }
 
 /** How an attempt to close ended. */
