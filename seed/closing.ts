@@ -36,7 +36,7 @@ function anEnding({ facts }: LaidWalk, chance: Chance): Ended {
   const drawn = chance.next();
   if (drawn < 0.86) return { how: 'full' };
   if (drawn < 0.92) return { how: 'absent' };
-  const ways = endings(facts).filter(({ how }) => how === (drawn < 0.96 ? 'short' : 'left'));
+  const ways = endings(facts).filter((one) => one.how === (drawn < 0.96 ? 'short' : 'left') && 'stop' in one && one.stop > 0);
   return ways.length === 0 ? { how: 'full' } : chance.pick(ways);
 }
 

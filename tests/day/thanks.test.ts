@@ -1,5 +1,6 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
+import { leaderMonths } from '../../server/commitment/store.js';
 import { notices, walks } from '../../server/db/schema/index.js';
 import { nextNear, type NextWalk } from '../../server/day/next-walks.js';
 import { dueAt } from '../../server/day/not-closed.js';
@@ -7,8 +8,7 @@ import { isInTime } from '../../server/day/thanks.js';
 import { minutelyJobs } from '../../server/jobs.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { stillStands } from '../../server/notices/stands.js';
-import { saveNewWalk } from '../../server/walks/save.js';
-import { oweContext } from '../../server/walks/save.js';
+import { oweContext, saveNewWalk } from '../../server/walks/save.js';
 import type { TestSite } from '../support/app.js';
 import { walkFacts } from '../support/cast.js';
 import { AFTERNOON, endingFields, rowsOf, SET_OFF, turnUp, walkOut } from './walk-out.js';
@@ -43,7 +43,7 @@ describe('thanks', () => {
     expect(mail.text).toContain('Next walks nearby:\n- 8-mile walk: Mill lade, Lantern Hills\n  Sat, Dec 12, 2026');
     expect(mail.text).toContain('/me/log');
     expect(mailTo(site, 'tess@walkers.example', 'thanks').mail.html).toContain('You walked <b>3.7 mi</b>');
-    site.db.write((tx) => tx.update(walks).set({ state: 'cancelled' }).where(eq(walks.routeName, 'Mill lade')).run());
+    site.db.write((tx) => tx.update(walks).set({ state: 'cancelled', cancelKind: 'other', cancelReason: 'None', cancelledAt: AFTERNOON }).where(eq(walks.routeName, 'Mill lade')).run());
     expect(mailTo(site, 'ana@walkers.example', 'thanks').mail.text).not.toContain('Mill lade');
   });
 
@@ -110,10 +110,15 @@ describe('a walk that nobody closed', () => {
     expect(reminded(site)).not.toContain('coordinator@waymeet.example');
   });
 
-  it('counts for whoever led it all the same', async () => {
-    const { cast } = await walkOut();
-    const page = () => cast.browser('leader').get('/lead');
-    expect((await page()).text).toContain('Not closed: close it');
-    expect([AFTERNOON > SET_OFF, (await page()).text.includes('December')]).toEqual([true, true]);
+  it('counts for whoever led it, closed or not', async () => {
+    const { site, cast, path } = await walkOut();
+    const kept = () => leaderMonths(site.db.q, ['2026-12'], site.clock.now, cast.ids.leader)[0]?.months[0]?.kept;
+    expect((await cast.browser('leader').get('/lead')).text).toContain('Not closed: close it');
+    expect(kept()).toBe(1);
+    await cast.browser('leader').post(path, endingFields(['m1', 'full'], ['m2', 'full'], ['m3', 'full']));
+    expect((await cast.browser('leader').get('/lead')).text).not.toContain('Not closed: close it');
+    expect(kept()).toBe(1);
+    site.clock.now = SET_OFF - 1;
+    expect(kept()).toBe(1);
   });
 });

@@ -1,5 +1,6 @@
 import { eq } from 'drizzle-orm';
 import { turnedUp, walks } from '../../server/db/schema/index.js';
+import type { SignUpForm } from '../../server/signups/form.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import type { Stop } from '../../server/walks/stops.js';
 import { openSite, type TestSite } from '../support/app.js';
@@ -15,8 +16,8 @@ const STOPS: Stop[] = [
   { kinds: ['water'], name: 'Lower lock', metres: 4000, effortMetres: null, minutes: 5, short: { rejoins: 13_197, length: 6000 } },
 ];
 
-/** The cast's walk, with Ana (m1) and Ben (m2) of one party, and Cleo (m3), and the clock on its afternoon. */
-export async function walkOut(): Promise<{ site: TestSite; cast: Cast; path: string }> {
+/** The cast's walk, with Ana (m1) and Ben (m2) of one party, and Cleo (m3), and the clock on its afternoon. @param another one more sign-up, from m4 on */
+export async function walkOut(another?: SignUpForm): Promise<{ site: TestSite; cast: Cast; path: string }> {
   const site = await openSite();
   const cast = layCast(site);
   site.db.write((tx) => {
@@ -24,6 +25,7 @@ export async function walkOut(): Promise<{ site: TestSite; cast: Cast; path: str
     const party = [member({ name: 'Ana Ferreira' }), member({ name: 'Ben Birch' })];
     keepSignUp(tx, site.services, cast.walkId, signUpForm({ members: party }));
     keepSignUp(tx, site.services, cast.walkId, signUpForm({ name: 'Cleo Dane', email: 'cleo@walkers.example' }));
+    if (another) keepSignUp(tx, site.services, cast.walkId, another);
   });
   site.clock.now = AFTERNOON;
   return { site, cast, path: `/lead/walks/${cast.walkId}/close` };
