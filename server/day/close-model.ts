@@ -65,6 +65,8 @@ export function closeModel(walk: ShownWalk, facts: ClosingFacts, settings: Group
     rest: typed !== null && ticked(typed, 'rest'),
     newPeople: blankRows(typed, 'new', BLANK_PEOPLE).map((row, index) => newPerson(row, `new[${index}]`, { faults, ways, walk, units })),
     hazards: blankRows(typed, 'hazards', BLANK_HAZARDS).map((row, index) => hazardRow(row, `hazards[${index}]`, faults)),
+    // What was typed in the rows that are put away is shown.
+    moreTyped: typed !== null,
     faults,
   };
 }
@@ -82,8 +84,9 @@ function personRow(person: OnClose, { row, field, ...around }: RowAround & { row
   const { who, name, guardianName, minor, late, asksAddress, state } = person;
   return {
     ...{ who, name, seen: person.seen.join(' '), late },
-    with: minor ? (guardianName ?? 'no guardian') : '',
+    guardian: minor ? (guardianName ?? 'nobody') : '',
     state: person.ended ? '' : STATE_WORDS[state],
+    hints: late || minor || !person.ended,
     ...choices(field, name, chosen ?? '', word, around),
     email: asksAddress ? emailField(field, row, around.faults) : null,
   };
@@ -93,7 +96,7 @@ function newPerson(row: Typed, field: string, around: RowAround) {
   return {
     name: { ...named(`${field}[name]`, around.faults), value: line(row, 'name') },
     email: emailField(field, row, around.faults),
-    ...choices(field, '', line(row, 'ended'), { told: line(row, 'told'), home: line(row, 'home') }, around),
+    ...choices(field, 'How it ended', line(row, 'ended'), { told: line(row, 'told'), home: line(row, 'home') }, around),
   };
 }
 
@@ -111,7 +114,7 @@ function emailField(field: string, row: Typed | undefined, faults: Faults) {
 }
 
 /** The three lists of a row. What only who left early is asked is marked, so that the style can put it away. */
-function choices(field: string, name: string, chosen: string, word: Word, { faults, ways, walk, units }: RowAround) {
+function choices(field: string, label: string, chosen: string, word: Word, { faults, ways, walk, units }: RowAround) {
   const options = ways.map((ended) => ({
     value: endedKey(ended),
     label: endedWords(ended, walk, units),
@@ -122,7 +125,7 @@ function choices(field: string, name: string, chosen: string, word: Word, { faul
   const { told, home } = chosen.startsWith('left') ? word : NO_WORD;
   return {
     field,
-    whose: name,
+    label,
     ended: { ...named(`${field}[ended]`, faults), options },
     told: { ...named(`${field}[told]`, faults), options: list(TOLD, told) },
     home: { ...named(`${field}[home]`, faults), options: list(HOME, home) },

@@ -3,6 +3,7 @@ import { CORRECTED_FOR_MS } from '../../server/day/closing-rules.js';
 import { keepEntries } from '../../server/day/store.js';
 import { forgetHazards } from '../../server/privacy/forget.js';
 import type { TestSite } from '../support/app.js';
+import { member, signUpForm } from '../support/sign-up.js';
 import { WALK_FIELDS } from '../support/walk-fields.js';
 import { AFTERNOON, endingFields, rowsOf, SET_OFF, turnUp, walkOut } from './walk-out.js';
 
@@ -65,6 +66,14 @@ describe('closing a walk', () => {
     expect(refused.text).toContain('value="Bridge out"');
     expect(refused.text).toMatch(/<option value="short-1" selected>/);
     expect([attendance(site), thanked(site), rowsOf(site, "SELECT id FROM walks WHERE state = 'closed'")]).toEqual([[], [], []]);
+  });
+
+  it('names the guardian of a minor', async () => {
+    const guardian = member({ name: 'Gus Hale' });
+    const minor = member({ name: 'Mia Hale', minor: true, guardian: 0, signature: 'Gus Hale' });
+    const { cast, path } = await walkOut(signUpForm({ name: 'Gus Hale', email: 'gus@walkers.example', members: [guardian, minor] }));
+    const { status, text } = await cast.browser('leader').get(path);
+    expect([status, text]).toEqual([200, expect.stringMatching(/with Gus Hale[\s\S]{0,300}value="m5"/)]);
   });
 
   it('takes everyone whom nothing was said of as having walked it all, only where that is said, and never where a roll was kept', async () => {
