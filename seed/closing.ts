@@ -19,7 +19,8 @@ export function layAttendance(db: Db, walks: readonly LaidWalk[], { now, chance 
     )
     .all();
   const walked = db.raw.prepare('INSERT INTO attendance (walk_id, member_id, outcome, stop, metres) VALUES (?, ?, ?, ?, ?)');
-  const said = db.raw.prepare(`INSERT INTO roll_entries (walk_id, entry, who, said, after, device, device_at, sent_at, received_at, by_person_id)
+  const said =
+    db.raw.prepare(`INSERT INTO roll_entries (walk_id, entry, who, said, after, device, device_at, sent_at, received_at, by_person_id)
     VALUES (@walkId, @entry, @who, @said, '[]', @device, @at, @at, @at, @by)`);
   for (const { id, walkId } of members) {
     const walk = closed.get(walkId);

@@ -1,5 +1,5 @@
-import type { WalkFacts } from '../walks/facts.js';
 import { EMAIL_FAULT, readEmail } from '../people/email.js';
+import type { WalkFacts } from '../walks/facts.js';
 import { type Faults, groups, isDate, line, type Typed, ticked } from '../web/forms.js';
 import { type Ended, endedKey, endings, NO_WORD, saidOf, type Word } from './closing-rules.js';
 import type { NewHazard } from './hazards-store.js';

@@ -7,7 +7,7 @@ import type { Attended } from './attendance.js';
 import { BLANK_HAZARDS, BLANK_PEOPLE } from './close-form.js';
 import type { ClosingFacts, OnClose } from './close-store.js';
 import { CORRECTED_FOR_MS, type Ended, endedKey, endings, metresOf, NO_WORD, type Word } from './closing-rules.js';
-import { HOME, type Headcount, TOLD } from './ledger.js';
+import { type Headcount, HOME, TOLD } from './ledger.js';
 
 type ShownWalk = Pick<WalkRow, 'distanceMetres' | 'stops' | 'zone' | 'closedAt'>;
 
@@ -52,12 +52,14 @@ export function closeModel(walk: ShownWalk, facts: ClosingFacts, settings: Group
   const ways = endings(walk);
   const people = facts.people.map((person, index) => {
     const row = typedRows.find((one) => line(one, 'who') === person.who);
-    return personRow(person, { row, field: `people[${index}]`, faults, ways, walk, units });
+    return personRow(person, { row, field: `people[${index}]`, rollKept: facts.rollKept, faults, ways, walk, units });
   });
   return {
     form,
     people,
-    open: facts.people.filter(({ who }) => facts.counts.unsettled.includes(who)).map(({ name, state }) => ({ name, state: STATE_WORDS[state] })),
+    open: facts.people
+      .filter(({ who }) => facts.counts.unsettled.includes(who))
+      .map(({ name, state }) => ({ name, state: STATE_WORDS[state] })),
     late: facts.people.filter((one) => one.late).map(({ name, state }) => ({ name, state: STATE_WORDS[state] })),
     rollKept: facts.rollKept,
     // Where a roll was kept, each who is missing from it is asked after one by one.
@@ -78,15 +80,21 @@ interface RowAround {
   units: Units;
 }
 
-function personRow(person: OnClose, { row, field, ...around }: RowAround & { row: Typed | undefined; field: string }) {
+function personRow(
+  person: OnClose,
+  { row, field, rollKept, ...around }: RowAround & { row: Typed | undefined; field: string; rollKept: boolean },
+) {
   const chosen = row && 'ended' in row ? line(row, 'ended') : person.ended && endedKey(person.ended);
   const word = row && 'told' in row ? { told: line(row, 'told'), home: line(row, 'home') } : person.word;
   const { who, name, guardianName, minor, late, asksAddress, state } = person;
+  const hint = [
+    minor ? `with ${guardianName ?? 'nobody'}` : '',
+    rollKept && (late || !person.ended) ? STATE_WORDS[state] : '',
+    late ? 'heard after the walk was closed' : '',
+  ];
   return {
-    ...{ who, name, seen: person.seen.join(' '), late },
-    guardian: minor ? (guardianName ?? 'nobody') : '',
-    state: person.ended ? '' : STATE_WORDS[state],
-    hints: late || minor || !person.ended,
+    ...{ who, seen: person.seen.join(' ') },
+    hint: capital(hint.filter((part) => part !== '').join('; ')),
     ...choices(field, name, chosen ?? '', word, around),
     email: asksAddress ? emailField(field, row, around.faults) : null,
   };
@@ -121,7 +129,8 @@ function choices(field: string, label: string, chosen: string, word: Word, { fau
     selected: endedKey(ended) === chosen,
     left: ended.how === 'left',
   }));
-  const list = (values: readonly string[], now: string) => values.map((value) => ({ value, label: capital(value), selected: value === now }));
+  const list = (values: readonly string[], now: string) =>
+    values.map((value) => ({ value, label: capital(value), selected: value === now }));
   const { told, home } = chosen.startsWith('left') ? word : NO_WORD;
   return {
     field,

@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { heading } from '../leaders/heading.js';
 import type { Services } from '../services.js';
 import { led, signedIn } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -48,7 +49,10 @@ export function closePages(services: Services) {
     const links = [{ href: `/lead/walks/${walk.id}`, label: 'Back to the walk' }];
     const refuse = (heading: string, sentence: string) => new Problem(409, { heading, sentence, links });
     if (state === 'never')
-      throw refuse(walk.state === 'draft' ? 'This walk is a draft' : 'This walk is cancelled', 'Nobody went out on it: there is nothing to close.');
+      throw refuse(
+        walk.state === 'draft' ? 'This walk is a draft' : 'This walk is cancelled',
+        'Nobody went out on it: there is nothing to close.',
+      );
     if (state === 'early')
       throw refuse('This walk has not set off', `It can be closed from ${fullWhen(walk.setOffAt, walk.zone, settings())} on.`);
   }
@@ -71,6 +75,7 @@ export function closePages(services: Services) {
     const { units } = settings();
     return page(request, refused ? reply.code(422) : reply, 'lead/close', {
       title: `${isClosed ? 'Closed' : 'Close the walk'}: ${walkTitle(walk, units)}`,
+      heading: heading(walk, units),
       errorTitle: refused,
       narrow: true,
       walk: { id: walk.id },

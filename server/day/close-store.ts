@@ -12,7 +12,7 @@ import { CLOSING_DEVICE, closingState, endedBy, heardLate, wordBy } from './clos
 import { addHazards } from './hazards-store.js';
 import { byPerson, type Headcount, headcount, standing } from './ledger.js';
 import { settle } from './settle.js';
-import { entriesOf, keepEntries, type KeptEntry, type OnRoll, rosterOf } from './store.js';
+import { entriesOf, type KeptEntry, keepEntries, type OnRoll, rosterOf } from './store.js';
 import { oweThanks } from './thanks-store.js';
 
 /** Someone on the roll as the closing page shows them. */
@@ -119,7 +119,9 @@ function onlyNew(closing: Closing, people: readonly Known[]): Closing {
   const known = new Set(people.map(({ who }) => who));
   const added = closing.turnedUp.filter(({ key }) => known.has(`t${key}`)).map(({ key }) => `t${key}`);
   // Of such a person the first is what stands, the last what the form says once more.
-  const settled = closing.settled.filter(({ who }, index) => !added.includes(who) || closing.settled.findIndex((one) => one.who === who) === index);
+  const settled = closing.settled.filter(
+    ({ who }, index) => !added.includes(who) || closing.settled.findIndex((one) => one.who === who) === index,
+  );
   return { ...closing, settled, turnedUp: closing.turnedUp.filter(({ key }) => !known.has(`t${key}`)) };
 }
 

@@ -50,7 +50,9 @@ function shaOf(q: Tx, routeId: number | null): string {
 /** One hazard, gone or not. */
 export function hazardById(q: Tx, id: number): Hazard | undefined {
   if (!Number.isSafeInteger(id)) return undefined;
-  return q.get<Hazard>(sql`SELECT ${COLUMNS} FROM hazards h LEFT JOIN people p ON p.id = h.noted_by AND p.disabled_at IS NULL WHERE h.id = ${id}`);
+  return q.get<Hazard>(
+    sql`SELECT ${COLUMNS} FROM hazards h LEFT JOIN people p ON p.id = h.noted_by AND p.disabled_at IS NULL WHERE h.id = ${id}`,
+  );
 }
 
 /** What somebody noted, gone or not, the latest first. */
@@ -59,7 +61,12 @@ export function hazardsNotedBy(q: Tx, personId: number): HazardRow[] {
 }
 
 /** Keeps what was met on a walk's route; one of the same key changes nothing. */
-export function addHazards(tx: Tx, walk: OnRoute & { id: number }, met: readonly NewHazard[], { by, now }: { by: number; now: number }): void {
+export function addHazards(
+  tx: Tx,
+  walk: OnRoute & { id: number },
+  met: readonly NewHazard[],
+  { by, now }: { by: number; now: number },
+): void {
   if (met.length === 0) return;
   const of = { walkId: walk.id, areaId: walk.areaId, routeKey: nameKey(walk.routeName), routeSha256: shaOf(tx, walk.routeId) };
   for (const one of met)

@@ -6,7 +6,7 @@ import type { OweContext } from '../notices/compose.js';
 import { DAY_MS } from '../notices/due.js';
 import { insertNotice } from '../notices/owed.js';
 import type { WalkRow } from '../walks/ledby.js';
-import { leads, leadersOf, walkById } from '../walks/store.js';
+import { leadersOf, leads, walkById } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { type NotClosedContent, type Reminded, remindedNow, setOffsDue } from './not-closed.js';
 
@@ -26,7 +26,9 @@ export function notClosedDue(q: Tx, now: number): Due[] {
     .select()
     .from(walks)
     // Says the same again in the words of the index on coming walks.
-    .where(and(eq(walks.state, 'posted'), sql`${walks.state} IN ('posted', 'cancelled')`, sql`${walks.gatherAt} BETWEEN ${from} AND ${until}`))
+    .where(
+      and(eq(walks.state, 'posted'), sql`${walks.state} IN ('posted', 'cancelled')`, sql`${walks.gatherAt} BETWEEN ${from} AND ${until}`),
+    )
     .all();
   const due = open.flatMap((walk) => remindedNow(walk, now).map((who) => ({ walk, who })));
   if (due.length === 0) return [];
@@ -43,7 +45,8 @@ export function notClosedDue(q: Tx, now: number): Due[] {
 
 /** Whoever was erased has no address any more. */
 function reached(q: Tx, { walk, who }: Pick<Due, 'walk' | 'who'>): Due['to'] {
-  const all = who === 'leader' ? leadersOf(q, walk.id).map(({ personId, name, email }) => ({ id: personId, name, email })) : coordinators(q);
+  const all =
+    who === 'leader' ? leadersOf(q, walk.id).map(({ personId, name, email }) => ({ id: personId, name, email })) : coordinators(q);
   return all.filter(({ email }) => email.includes('@'));
 }
 
@@ -68,6 +71,10 @@ function oweOne(tx: Tx, context: OweContext, { walk, who }: Due, to: Due['to'][n
 export function notClosedStands(q: Tx, { walkId, to, personId }: NotClosedContent): boolean {
   if (walkById(q, walkId)?.state !== 'posted') return false;
   if (to === 'leader') return leads(q, personId, walkId);
-  const person = q.select({ coordinator: people.coordinator, disabledAt: people.disabledAt }).from(people).where(eq(people.id, personId)).get();
+  const person = q
+    .select({ coordinator: people.coordinator, disabledAt: people.disabledAt })
+    .from(people)
+    .where(eq(people.id, personId))
+    .get();
   return person?.coordinator === true && person.disabledAt === null;
 }

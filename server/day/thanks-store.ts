@@ -29,7 +29,11 @@ export function oweThanks(tx: Tx, context: OweContext, walkId: number): void {
   }
 }
 
-function oweOne(tx: Tx, context: OweContext, { email, people, thanks }: { email: string; people: [Walked, ...Walked[]]; thanks: ThanksContent }): void {
+function oweOne(
+  tx: Tx,
+  context: OweContext,
+  { email, people, thanks }: { email: string; people: [Walked, ...Walked[]]; thanks: ThanksContent },
+): void {
   const event = `thanks:${thanks.walkId}:${email}`;
   const to = { name: people[0].toName, email };
   const id = insertNotice(tx, context, { event, kind: 'thanks', to, content: { thanks }, giveUpAt: context.now + TRIED_MS });
@@ -51,11 +55,18 @@ export function namesOf(q: Tx, walkId: number, whose: readonly string[]): Map<st
   const ids = whose.filter((who) => who.startsWith('m')).map((who) => Number(who.slice(1)));
   const members = q.select({ id: partyMembers.id, name: partyMembers.name }).from(partyMembers).where(inArray(partyMembers.id, ids)).all();
   const turned = q.select({ key: turnedUp.key, name: turnedUp.name }).from(turnedUp).where(eq(turnedUp.walkId, walkId)).all();
-  return new Map([...members.map(({ id, name }) => [`m${id}`, name] as const), ...turned.map(({ key, name }) => [`t${key}`, name] as const)]);
+  return new Map([
+    ...members.map(({ id, name }) => [`m${id}`, name] as const),
+    ...turned.map(({ key, name }) => [`t${key}`, name] as const),
+  ]);
 }
 
 /** Which of some walks are still to come: mail that was tried for days names no walk that is over or cancelled. */
 export function stillToCome(q: Tx, ids: readonly number[], now: number): Set<number> {
-  const rows = q.select({ id: walks.id, state: walks.state, gatherAt: walks.gatherAt }).from(walks).where(inArray(walks.id, [...ids])).all();
+  const rows = q
+    .select({ id: walks.id, state: walks.state, gatherAt: walks.gatherAt })
+    .from(walks)
+    .where(inArray(walks.id, [...ids]))
+    .all();
   return new Set(rows.filter((row) => row.state === 'posted' && row.gatherAt > now).map((row) => row.id));
 }

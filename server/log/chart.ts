@@ -45,7 +45,12 @@ export function logChart(months: readonly LogMonth[], { units, locale }: Pick<Gr
     height: bottom + 4,
     title: 'How far you walked, month by month',
     text: months.map((one) => `${name(one)}: ${lengthWords(one.metres, units)}`).join('; '),
-    bars: walked.map(({ metres, middle }) => ({ x: BARS.from, y: middle - BAR / 2, width: tenth(axis.x(metres) - BARS.from), height: BAR })),
+    bars: walked.map(({ metres, middle }) => ({
+      x: BARS.from,
+      y: middle - BAR / 2,
+      width: tenth(axis.x(metres) - BARS.from),
+      height: BAR,
+    })),
     longest: walked.map(({ longest, middle }) => `M${axis.x(longest)} ${middle - BAR / 2 - 3}v${BAR + 6}`).join(''),
     grid: axis.ticks.map(({ x }) => `M${x} ${TOP - FIGURES_ABOVE}V${bottom}`).join(''),
     gridLabels: axis.ticks.map(({ x, words }) => ({ x, y: TOP - FIGURES_ABOVE - BASELINE, words })),

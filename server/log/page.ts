@@ -3,9 +3,9 @@ import { fromMetres, lengthFigure, lengthWords, type Units } from '../calc/measu
 import type { SeasonPlan } from '../calc/plan.js';
 import { wallOf } from '../calc/zone.js';
 import { signedInPerson } from '../people/me-person.js';
-import { planNow } from '../plan/week-words.js';
 import { suitsWords } from '../plan/on-walks.js';
 import { planInForce } from '../plan/store.js';
+import { planNow } from '../plan/week-words.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import type { GroupSettings } from '../settings/rules.js';
@@ -59,10 +59,11 @@ export function logPage(services: Services) {
 }
 
 function totals(walks: OwnWalk[], today: string, { units }: GroupSettings) {
-  const sum = (some: OwnWalk[]) => lengthWords(
-    some.reduce((metres, walk) => metres + walk.metres, 0),
-    units,
-  );
+  const sum = (some: OwnWalk[]) =>
+    lengthWords(
+      some.reduce((metres, walk) => metres + walk.metres, 0),
+      units,
+    );
   return {
     count: walks.length,
     length: sum(walks),

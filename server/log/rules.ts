@@ -36,7 +36,7 @@ const MOST_MONTHS = 12;
 
 /** The months from the first walk to now, the last twelve of them: those without a walk stand with nothing. Pure. @param month YYYY-MM, now */
 export function monthsOf(walks: readonly OwnWalk[], month: string): LogMonth[] {
-  const first = walks.reduce((least, { wallDate }) => (wallDate.slice(0, 7) < least ? wallDate.slice(0, 7) : least), month);
+  const first = [month, ...walks.map(({ wallDate }) => wallDate.slice(0, 7))].sort()[0] ?? month;
   const from = [first, addMonths(month, 1 - MOST_MONTHS)].sort().at(-1) ?? month;
   const months: LogMonth[] = [];
   for (let one = from; one <= month; one = addMonths(one, 1)) {

@@ -133,7 +133,13 @@ describe('settling a roll from a form', () => {
   });
 
   const said = fc.oneof<fc.Arbitrary<PersonSaid>[]>(
-    fc.constantFrom<PersonSaid>({ kind: 'expected' }, { kind: 'not walking' }, { kind: 'arrived' }, { kind: 'set off' }, { kind: 'finished' }),
+    fc.constantFrom<PersonSaid>(
+      { kind: 'expected' },
+      { kind: 'not walking' },
+      { kind: 'arrived' },
+      { kind: 'set off' },
+      { kind: 'finished' },
+    ),
     fc.nat(2).map((at) => ({ kind: 'stop', stop: at })),
     fc.nat(2).map((at) => ({ kind: 'left', stop: at, told: 'leader', home: 'taxi' })),
   );

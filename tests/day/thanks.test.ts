@@ -1,10 +1,10 @@
 import { eq } from 'drizzle-orm';
 import { describe, expect, it } from 'vitest';
 import { leaderMonths } from '../../server/commitment/store.js';
-import { notices, walks } from '../../server/db/schema/index.js';
-import { nextNear, type NextWalk } from '../../server/day/next-walks.js';
+import { type NextWalk, nextNear } from '../../server/day/next-walks.js';
 import { dueAt } from '../../server/day/not-closed.js';
 import { isInTime } from '../../server/day/thanks.js';
+import { notices, walks } from '../../server/db/schema/index.js';
 import { minutelyJobs } from '../../server/jobs.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { stillStands } from '../../server/notices/stands.js';
@@ -43,7 +43,13 @@ describe('thanks', () => {
     expect(mail.text).toContain('Next walks nearby:\n- 8-mile walk: Mill lade, Lantern Hills\n  Sat, Dec 12, 2026');
     expect(mail.text).toContain('/me/log');
     expect(mailTo(site, 'tess@walkers.example', 'thanks').mail.html).toContain('You walked <b>3.7 mi</b>');
-    site.db.write((tx) => tx.update(walks).set({ state: 'cancelled', cancelKind: 'other', cancelReason: 'None', cancelledAt: AFTERNOON }).where(eq(walks.routeName, 'Mill lade')).run());
+    site.db.write((tx) =>
+      tx
+        .update(walks)
+        .set({ state: 'cancelled', cancelKind: 'other', cancelReason: 'None', cancelledAt: AFTERNOON })
+        .where(eq(walks.routeName, 'Mill lade'))
+        .run(),
+    );
     expect(mailTo(site, 'ana@walkers.example', 'thanks').mail.text).not.toContain('Mill lade');
   });
 

@@ -23,7 +23,12 @@ const line = (changed: Partial<LogLine> = {}): LogLine => ({
 
 describe('a log', () => {
   it('counts each walk once, the longest that is known of it, and none that they did not come to', () => {
-    const lines = [line(), line({ metres: 4000, led: true }), line({ walkId: 2, outcome: 'absent', metres: 0 }), line({ walkId: 3, isSelf: false })];
+    const lines = [
+      line(),
+      line({ metres: 4000, led: true }),
+      line({ walkId: 2, outcome: 'absent', metres: 0 }),
+      line({ walkId: 3, isSelf: false }),
+    ];
     expect(ownWalks(lines)).toEqual([line({ led: true })]);
     expect(partyWalks(lines).map(({ walkId }) => walkId)).toEqual([3]);
   });

@@ -26,8 +26,8 @@ import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { oweLink, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
 import { oweMessage, oweMessageCopy } from '../../server/notices/owe-messages.js';
-import { insertNotice } from '../../server/notices/owed.js';
 import { oweLeft, oweWaiverCopy } from '../../server/notices/owe-signing.js';
+import { insertNotice } from '../../server/notices/owed.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { answerOffer, makeOffer } from '../../server/together/offers.js';
@@ -81,7 +81,13 @@ function oweAfterwards(tx: Tx): void {
   const people = [1, 2].map((id) => ({ who: `m${id}`, metres: 13_197 }));
   const next = [{ walkId: stage.walkId, title: about.title, gatherAt: context().now, zone: 'America/New_York' }];
   const owe = (kind: NoticeKind, email: string, content: NoticeContent) =>
-    insertNotice(tx, context(), { event: `${kind}:${email}`, kind, to: { name: 'Ana Ferreira', email }, content, giveUpAt: context().now + MINUTE });
+    insertNotice(tx, context(), {
+      event: `${kind}:${email}`,
+      kind,
+      to: { name: 'Ana Ferreira', email },
+      content,
+      giveUpAt: context().now + MINUTE,
+    });
   owe('thanks', 'ana@walkers.example', { thanks: { ...about, people, next } });
   owe('thanks', 'bea@walkers.example', { thanks: { ...about, people: people.slice(1), next: [] } });
   const open = { ...about, setOffAt: context().now, zone: 'America/New_York', personId: stage.leaderId };
