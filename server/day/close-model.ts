@@ -8,6 +8,7 @@ import { BLANK_HAZARDS, BLANK_PEOPLE } from './close-form.js';
 import type { ClosingFacts, OnClose } from './close-store.js';
 import { CORRECTED_FOR_MS, type Ended, endedKey, endings, metresOf, NO_WORD, type Word } from './closing-rules.js';
 import { type Headcount, HOME, TOLD } from './ledger.js';
+import { STATE_WORDS } from './state-words.js';
 
 type ShownWalk = Pick<WalkRow, 'distanceMetres' | 'stops' | 'zone' | 'closedAt'>;
 
@@ -25,17 +26,6 @@ function stopName({ stops }: Pick<WalkRow, 'stops'>, number: number, units: Unit
   const stop = stops[number - 1];
   return stop?.name || `${units === 'mi' ? 'mile' : 'km'} ${fromMetres(stop?.metres ?? 0, units).toFixed(1)}`;
 }
-
-const STATE_WORDS: Record<OnClose['state'], string> = {
-  expected: 'not heard of',
-  'not walking': 'did not come',
-  arrived: 'arrived, and not seen since',
-  'set off': 'set off, and not seen since',
-  stop: 'last seen at a stop',
-  left: 'left early',
-  finished: 'finished',
-  disputed: 'two phones say different things',
-};
 
 /** What the form shows: typed values where it was refused, else what is known. */
 interface Shown {

@@ -9,6 +9,6 @@ export function closeRoutes(app: FastifyInstance, services: Services): void {
   app.get('/lead/walks/:walk/close', may('walkLeader'), close.closeForm);
   app.post('/lead/walks/:walk/close', may('walkLeader'), close.postClose);
   const hazard = hazardPages(services);
-  app.get('/lead/hazards/:hazard', may('leader'), hazard.show);
-  app.post('/lead/hazards/:hazard', may('leader'), hazard.gone);
+  app.get('/lead/hazards/:hazard', may('leading'), hazard.show);
+  app.post('/lead/hazards/:hazard', may('leading'), hazard.gone);
 }

@@ -12,6 +12,7 @@ import { CLOSING_DEVICE, closingState, endedBy, heardLate, wordBy } from './clos
 import { addHazards } from './hazards-store.js';
 import { byPerson, type Headcount, headcount, standing } from './ledger.js';
 import { settle } from './settle.js';
+import { STATE_WORDS } from './state-words.js';
 import { entriesOf, type KeptEntry, keepEntries, type OnRoll, rosterOf } from './store.js';
 import { oweThanks } from './thanks-store.js';
 
@@ -127,9 +128,10 @@ function onlyNew(closing: Closing, people: readonly Known[]): Closing {
 
 function openFaults(people: readonly OnClose[], { changed, counts }: ReturnType<typeof settle>): Faults {
   const faults: Faults = {};
-  for (const [index, { who, name }] of people.entries()) {
+  for (const [index, { who, name, state }] of people.entries()) {
     const field = `people[${index}][ended]`;
-    if (changed.includes(who)) faults[field] = `Something else was heard of ${name} since you opened this page. Look again, then save.`;
+    if (changed.includes(who))
+      faults[field] = `Since you opened this page the roll says of ${name}: ${STATE_WORDS[state]}. Look again, then save.`;
     else if (counts.unsettled.includes(who)) faults[field] = `Say how the walk ended for ${name}.`;
   }
   return faults;

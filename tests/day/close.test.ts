@@ -130,7 +130,7 @@ describe('closing a walk', () => {
     phoneSays(site, cast.walkId, 'm1', { kind: 'finished' }, SET_OFF + 1);
     const stale = endingFields(['m1', 'absent', { seen: '' }], ['m2', 'full'], ['m3', 'full']);
     const refused = await cast.browser('leader').post(path, stale);
-    expect([refused.status, refused.text]).toEqual([422, expect.stringContaining('Something else was heard of Ana Ferreira')]);
+    expect([refused.status, refused.text]).toEqual([422, expect.stringContaining('the roll says of Ana Ferreira: finished. Look again')]);
     expect(attendance(site)).toEqual([]);
   });
 
