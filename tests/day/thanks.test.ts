@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { leaderMonths } from '../../server/commitment/store.js';
 import { type NextWalk, nextNear } from '../../server/day/next-walks.js';
 import { dueAt } from '../../server/day/not-closed.js';
+import { notClosedDue } from '../../server/day/not-closed-store.js';
 import { isInTime } from '../../server/day/thanks.js';
 import { notices, walks } from '../../server/db/schema/index.js';
 import { minutelyJobs } from '../../server/jobs.js';
@@ -94,6 +95,8 @@ describe('a walk that nobody closed', () => {
     };
     expect(at(due.leader - 1)).toEqual([]);
     expect(at(due.leader).sort()).toEqual(['leader@waymeet.example', 'third@waymeet.example']);
+    // The next minutes have nothing to write: a write would drop kept pages.
+    expect(notClosedDue(site.db.q, due.leader)).toEqual([]);
     expect(at(due.coordinator - 1)).toHaveLength(2);
     expect(at(due.coordinator).slice(2)).toEqual(['coordinator@waymeet.example']);
     expect(at(due.coordinator + DAY_MS)).toHaveLength(3);
