@@ -79,7 +79,7 @@ export function walkedBy(q: Tx, walkId: number): Walked[] {
       CASE WHEN t.email <> '' THEN t.name WHEN u.email <> '' THEN u.name WHEN m.email IS NOT NULL THEN m.name ELSE s.name END
     FROM attendance a JOIN turned_up t ON t.id = a.turned_up_id
       LEFT JOIN turned_up u ON u.walk_id = t.walk_id AND t.guardian = 't' || u.key
-      LEFT JOIN party_members m ON t.guardian = 'm' || m.id LEFT JOIN sign_ups s ON s.id = m.sign_up_id
+      LEFT JOIN party_members m ON m.id = CASE WHEN t.guardian GLOB 'm*' THEN CAST(substr(t.guardian, 2) AS INTEGER) END LEFT JOIN sign_ups s ON s.id = m.sign_up_id
     WHERE a.walk_id = ${walkId} AND a.outcome <> 'absent' AND ${TURNED_UP_ADDRESS} IS NOT NULL
     ORDER BY minor, number`);
 }

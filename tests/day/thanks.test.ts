@@ -64,6 +64,15 @@ describe('thanks', () => {
     expect([ana.stands, ana.mail.text.includes('You walked 3.7 mi.')]).toEqual([true, true]);
   });
 
+  it('for a minor who turned up go to whoever answers for them', async () => {
+    const { site, cast, path } = await walkOut();
+    turnUp(site, cast.walkId, 'Mia Hale', 'm1');
+    await cast.browser('leader').post(path, endingFields(['m1', 'absent'], ['m2', 'absent'], ['m3', 'absent'], ['tturnedup1', 'full']));
+    expect(rowsOf(site, "SELECT to_name, to_email FROM notices WHERE kind = 'thanks'")).toEqual([
+      { to_name: 'Ana Ferreira', to_email: 'ana@walkers.example' },
+    ]);
+  });
+
   it('are for a walk closed within two weeks', () => {
     expect(isInTime({ setOffAt: 1000 }, 1000 + 14 * DAY_MS - 1)).toBe(true);
     expect(isInTime({ setOffAt: 1000 }, 1000 + 14 * DAY_MS)).toBe(false);

@@ -44,7 +44,8 @@ export function rowsOf(site: TestSite, query: string): unknown[] {
   return site.db.raw.prepare(query).all();
 }
 
-/** Someone turned up, as the roll has them. */
-export function turnUp(site: TestSite, walkId: number, name: string): void {
-  site.db.write((tx) => tx.insert(turnedUp).values({ walkId, key: 'turnedup1', name, addedAt: site.clock.now }).run());
+/** Someone turned up, as the roll has them. @param guardian of a minor: who answers for them */
+export function turnUp(site: TestSite, walkId: number, name: string, guardian = ''): void {
+  const row = { walkId, key: 'turnedup1', name, guardian, minor: guardian !== '', addedAt: site.clock.now };
+  site.db.write((tx) => tx.insert(turnedUp).values(row).run());
 }
