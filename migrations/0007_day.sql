@@ -175,3 +175,41 @@ WHEN OLD.hash <> '' AND NOT (NEW.email = '' AND NEW.id = OLD.id AND NEW.how = OL
 BEGIN
   SELECT RAISE(ABORT, 'a signature is never changed: only its address can be erased');
 END;
+
+-- Closing a walk. How far each one on its roll walked, as it was settled when the walk was closed, or put right since: a row a person, made anew with each correction. The ledger of the roll
+-- says who finished and who left; this says which way, and how many metres count. stop: of a short way or of who left early, the stop of the walk from 1; 0 before the first.
+CREATE TABLE attendance (
+  id INTEGER PRIMARY KEY,
+  walk_id INTEGER NOT NULL REFERENCES walks (id) ON DELETE CASCADE,
+  member_id INTEGER UNIQUE REFERENCES party_members (id) ON DELETE CASCADE,
+  turned_up_id INTEGER UNIQUE REFERENCES turned_up (id) ON DELETE CASCADE,
+  outcome TEXT NOT NULL CHECK (outcome IN ('full', 'short', 'left', 'absent')),
+  stop INTEGER NOT NULL DEFAULT 0 CHECK (stop >= 0),
+  metres INTEGER NOT NULL CHECK (metres >= 0),
+  CHECK ((member_id IS NULL) <> (turned_up_id IS NULL)),
+  CHECK (outcome <> 'absent' OR metres = 0)
+) STRICT;
+CREATE INDEX attendance_walk ON attendance (walk_id);
+
+-- What stands in the way on a route, as whoever led a walk there found it: shown to whoever leads it next, until somebody says that it is gone. It belongs to the route's file; where there is
+-- none, to its name in its area. key: what the form named it by, so that posted twice is once. until_date: empty where it was not said.
+CREATE TABLE hazards (
+  id INTEGER PRIMARY KEY,
+  walk_id INTEGER NOT NULL REFERENCES walks (id) ON DELETE CASCADE,
+  key TEXT NOT NULL,
+  area_id INTEGER NOT NULL REFERENCES areas (id),
+  route_key TEXT NOT NULL,
+  -- Of the route's file; empty without one. Not the route's number: the same way brought by someone else is the same way.
+  route_sha256 TEXT NOT NULL DEFAULT '',
+  place TEXT NOT NULL,
+  what TEXT NOT NULL,
+  until_date TEXT NOT NULL DEFAULT '' CHECK (until_date = '' OR until_date GLOB '[0-9][0-9][0-9][0-9]-[0-1][0-9]-[0-3][0-9]'),
+  noted_at INTEGER NOT NULL,
+  noted_by INTEGER REFERENCES people (id),
+  gone_at INTEGER,
+  gone_by INTEGER REFERENCES people (id),
+  UNIQUE (walk_id, key)
+) STRICT;
+CREATE INDEX hazards_named ON hazards (area_id, route_key) WHERE gone_at IS NULL;
+CREATE INDEX hazards_file ON hazards (route_sha256) WHERE gone_at IS NULL AND route_sha256 <> '';
+CREATE INDEX hazards_noted_by ON hazards (noted_by) WHERE noted_by IS NOT NULL;

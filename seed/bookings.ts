@@ -6,7 +6,8 @@ import { type Booking, dealer, fillWalk, placesWanted, waitingList } from './sig
 import type { Stories } from './stories.js';
 
 const WAITING_SIZES = [2, 1, 2];
-const WALKER_HAS_BEEN_ON = 4;
+/** Every sixth of the last two dozen: some months of a log. */
+const WALKER_HAS_BEEN_ON = { walks: 4, every: 6 };
 
 /** Everyone's sign-ups in the order they were made; `walker` is the demo's own, who has two to come and some behind. */
 export function demoBookings(
@@ -18,9 +19,9 @@ export function demoBookings(
   booking: Booking,
 ): LaidSignUp[] {
   const deal = dealer(walkers, booking.chance);
-  const been = new Set(
-    walks.filter((walk) => walk.state === 'closed' && walk.facts.areaId === LANTERN_HILLS.id).slice(-WALKER_HAS_BEEN_ON),
-  );
+  const { walks: times, every } = WALKER_HAS_BEEN_ON;
+  const over = walks.filter((walk) => walk.state === 'closed' && walk.facts.areaId === LANTERN_HILLS.id).slice(-times * every);
+  const been = new Set(over.filter((_, index) => (over.length - 1 - index) % every === 0));
   const all = planned.flatMap((plan, index) => {
     const walk = walks[index];
     if (!walk) throw new Error('every planned walk is laid');

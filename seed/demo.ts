@@ -6,6 +6,7 @@ import { layDownSamples, textInForce } from '../server/texts/store.js';
 import { AREAS } from './areas.js';
 import { demoBookings } from './bookings.js';
 import { chance } from './chance.js';
+import { layAttendance, layHazard } from './closing.js';
 import { layIncidents } from './incidents.js';
 import { layJoining } from './joining.js';
 import { COORDINATOR_ID, type DemoLeader, demoLeaders, WALKER_ID } from './leaders.js';
@@ -112,6 +113,8 @@ function layWalks(
     layNotices(id, laid, telling);
     return { id, laid };
   });
+  layAttendance(ground.db, walks, { now, chance: chance(SEED + 1) });
+  layHazard(tx, walks, walks[planned.indexOf(stories.ridge)]);
   const coming = walks[planned.indexOf(stories.leadersNext)];
   const isOver = (walk: LaidWalk) => walk.leaderId === coming?.leaderId && walk.state === 'closed' && thankedAt(walk) < now;
   const over = walks.filter(isOver).at(-1);

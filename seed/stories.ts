@@ -17,6 +17,8 @@ export interface Stories {
   cancelled: Planned;
   /** Gathers somewhere else than it was posted with, everyone told. */
   edited: Planned;
+  /** Yesterday's, over and not closed yet; null where there was none. */
+  notClosed: Planned | null;
 }
 
 /** Finds a walk for each story among those planned. */
@@ -45,6 +47,7 @@ export function chooseStories(planned: Planned[], span: Span): Stories {
     full: first(MILLBROOK, 2),
     cancelled: first(PORT_AVERY, 1),
     edited: first(QUARRY_LAKES, 2),
+    notClosed: planned.filter((walk) => walk.date === addDays(span.today, -1)).at(-1) ?? null,
   };
 }
 

@@ -43,6 +43,7 @@ export function demoWalks(
     // A family comes along on this one, however long.
     const facts = plan === stories.leadersNext ? { ...route, minors: true } : route;
     const walk = layWalk({ id: index + 1, facts, leaderId: led[index]?.leaderId ?? 0, coLeaderId: led[index]?.coLeaderId ?? null }, making);
+    if (plan === stories.notClosed) return { ...walk, state: 'posted', closedAt: null };
     if (plan === stories.edited) return movedWalk(walk, making.now - 26 * HOUR_MS);
     if (plan === stories.cancelled) return cancelledWalk(walk, making.now - 3 * HOUR_MS);
     return walk;

@@ -1,4 +1,5 @@
 import { oweMonthlyMails, undecided } from './commitment/monthly-store.js';
+import { notClosedDue, oweNotClosed } from './day/not-closed-store.js';
 import { forgetUnused } from './gpx/store.js';
 import { newlyReady, oweReady } from './joining/ready.js';
 import { agreementsDue, oweRenewals } from './joining/renewals.js';
@@ -46,6 +47,7 @@ export function minutelyJobs(services: Services): () => void {
     });
     attempt('monthly mails to leaders', () => mailLeaders(services, now));
     attempt('leading', () => tellOfLeading(services));
+    attempt('walks that nobody closed', () => tellOfOpenWalks(services));
   };
 }
 
@@ -70,4 +72,11 @@ function tellOfLeading(services: Services): void {
   const context = oweContext(services);
   if (agreementsDue(db.q, context.now).length === 0 && newlyReady(db.q, context).length === 0) return;
   if (db.write((tx) => oweRenewals(tx, context) + oweReady(tx, context)) > 0) services.mailOwed();
+}
+
+/** Looks before it writes, as above. */
+function tellOfOpenWalks(services: Services): void {
+  const { db, now } = services;
+  if (notClosedDue(db.q, now()).length === 0) return;
+  if (db.write((tx) => oweNotClosed(tx, oweContext(services))) > 0) services.mailOwed();
 }

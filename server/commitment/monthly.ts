@@ -45,7 +45,7 @@ export function mailMoment(now: number, zone: string, day: number): MailMoment |
 }
 
 /** The first instant of a wall time; where clocks go forward over it, the instant they do. */
-function instantOf(date: string, time: string, zone: string): number {
+export function instantOf(date: string, time: string, zone: string): number {
   const found = resolveWall(date, time, zone, null);
   if ('at' in found) return found.at;
   return 'missing' in found ? found.before : Math.min(...found.ask.map((one) => one.at));

@@ -4,6 +4,7 @@ import { ownCommitment } from '../commitment/own-model.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
+import { closingState } from '../day/closing-rules.js';
 import { rollPhase } from '../day/opening.js';
 import { packLines } from '../day/pack-line.js';
 import { leadLines } from '../joining/lead-lines.js';
@@ -71,6 +72,7 @@ export function leadPages(services: Services) {
       detail: `${lengthWords(walk.distanceMetres, settings().units)}, ${walk.locality}`,
       capacity: walk.capacity,
       cancelled: walk.state === 'cancelled' ? walk.cancelReason : null,
+      notClosed: closingState(walk, now()) === 'open',
       isDraft: walk.state === 'draft',
       isComing: walk.state !== 'draft' && !over,
       isPast: walk.state !== 'draft' && over,
@@ -123,6 +125,7 @@ export function leadPages(services: Services) {
         over,
       },
       rollOpen: rollPhase(walk, now()) === 'open',
+      mayClose: closingState(walk, now()) === 'open',
       saved,
       postingClosed: walk.state === 'draft' && !mayPostDraft(db.q, walk.id, now()) ? { own: part === 'leader' } : null,
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,

@@ -1,4 +1,6 @@
 import type { MonthlyContent } from '../commitment/monthly.js';
+import type { NotClosedContent } from '../day/not-closed.js';
+import type { ThanksContent } from '../day/thanks.js';
 import type { TogetherContent } from '../together/content.js';
 import type { WalkFacts } from '../walks/facts.js';
 import type { TypedForecast } from '../weather/model.js';
@@ -31,6 +33,8 @@ export const NOTICE_KINDS = [
   'leader-left',
   'incident',
   'signed-copy',
+  'thanks',
+  'not-closed',
   'sign-in',
   'test',
 ] as const;
@@ -155,4 +159,6 @@ export type NoticeContent =
   | { commitment: MonthlyContent }
   | { together: TogetherContent }
   | { joining: JoiningContent }
+  | { thanks: ThanksContent }
+  | { notClosed: NotClosedContent }
   | { test: { askedAt: number } };

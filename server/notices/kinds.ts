@@ -140,6 +140,18 @@ export const KINDS: Record<NoticeKind, Kind> = {
   'leader-left': { label: 'A leader stops', ...ABOUT_LEADING },
   incident: { label: 'Incident', subject: () => 'An incident was recorded', ...NO_NEWS },
   'signed-copy': { label: 'Copy of a waiver', subject: () => 'What you signed', ...NO_NEWS },
+  thanks: {
+    label: 'Thanks',
+    subject: (_, __, content) => ('thanks' in content ? `Thank you for walking: ${content.thanks.title}` : ''),
+    bulk: true,
+    ...NO_NEWS,
+  },
+  'not-closed': {
+    label: 'Walk not closed',
+    subject: (_, __, content) => ('notClosed' in content ? `Not closed yet: ${content.notClosed.title}` : ''),
+    bulk: true,
+    ...NO_NEWS,
+  },
   'sign-in': {
     label: 'Sign-in',
     subject: (_, { groupName }) => `Sign in to ${groupName}`,

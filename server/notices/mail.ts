@@ -1,6 +1,7 @@
 import { eq } from 'drizzle-orm';
 import { monthlyModel } from '../commitment/monthly-model.js';
 import { mailsOffToken } from '../commitment/monthly-store.js';
+import { notClosedModel, thanksModel } from '../day/mail-words.js';
 import type { Tx } from '../db/open.js';
 import { texts } from '../db/schema/index.js';
 import { spacedCode } from '../people/code.js';
@@ -46,7 +47,7 @@ export type Lot = [Letter, ...Letter[]];
 const LEFT_OUT = '(left out here)';
 
 /** Makes mails from notices. Secrets are worked out here, as the mail is made: no table holds them. */
-export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settings' | 'db'>, views: Views): MailMaker {
+export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settings' | 'db' | 'now'>, views: Views): MailMaker {
   const { config, sealer, db } = services;
   const walkModel = walkModels(keptTexts(db.q));
 
@@ -75,6 +76,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   /** What mail shows that is neither about a walk's sign-ups nor about becoming a leader. */
   function otherModel(content: NoticeContent, secrets: boolean): object {
     const settings = services.settings();
+    if ('thanks' in content) return thanksModel(db.q, content.thanks, settings, { baseUrl: config.baseUrl, now: services.now() });
+    if ('notClosed' in content) return notClosedModel(db.q, content.notClosed, settings, config.baseUrl);
     if ('together' in content) return togetherModel(content.together, settings, offerLinkOf(content.together, secrets));
     if ('commitment' in content) return monthlyModel(content.commitment, settings, config.baseUrl);
     return 'signIn' in content ? signInModel(content.signIn.linkId, secrets) : {};

@@ -50,6 +50,8 @@ export function insertNotice(tx: Tx, context: OweContext, owed: OwedNotice): num
 /** The walk that a notice is about, and its version then; null for one about none. */
 function walkIn(content: NoticeContent): { walkId: number; version: number } | null {
   if ('walk' in content) return content.walk;
+  if ('thanks' in content) return content.thanks;
+  if ('notClosed' in content) return content.notClosed;
   return 'together' in content ? content.together : null;
 }
 

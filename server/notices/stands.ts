@@ -1,4 +1,6 @@
 import { mailStands } from '../commitment/monthly-store.js';
+import { notClosedStands } from '../day/not-closed-store.js';
+import { thanksStand } from '../day/thanks-store.js';
 import type { Tx } from '../db/open.js';
 import { agreementStands } from '../joining/renewals.js';
 import { offerStands } from '../together/stands.js';
@@ -17,6 +19,8 @@ const STANDS: Partial<Record<NoticeKind, Stands>> = {
   commitment: (q, context, content) => 'commitment' in content && mailStands(q, context, content.commitment),
   offer: (q, { now }, content) => 'together' in content && offerStands(q, content.together, now),
   'agreement-due': (q, { now }, content) => 'joining' in content && agreementStands(q, content.joining, now),
+  thanks: (q, _, content) => 'thanks' in content && thanksStand(q, content.thanks),
+  'not-closed': (q, _, content) => 'notClosed' in content && notClosedStands(q, content.notClosed),
   'new-leader': stillLeads,
   'member-news': (q, context, content) => leaderNews(content) === undefined || stillLeads(q, context, content),
 };

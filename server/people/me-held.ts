@@ -1,6 +1,8 @@
 import { openingsOf, openingsOfTurnedUp } from '../contacts/openings.js';
+import { hazardsNotedBy } from '../day/hazards-store.js';
 import { ownIncidents, ownTurnedUp } from '../day/me-day.js';
 import { ownApplications } from '../joining/me-applications.js';
+import { logOf } from '../log/store.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
 import { notesKept } from '../standing/store.js';
@@ -63,6 +65,8 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     routes: ownRoutes(q, id),
     learning: ownLearning(q, id),
     standingNotes: notesKept(q, id),
+    walkLog: logOf(q, { id, email }).filter(({ led }) => !led),
+    hazards: hazardsNotedBy(q, id),
     audit: ownAudit(q, id, most),
   };
 }

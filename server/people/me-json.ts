@@ -137,6 +137,15 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       versionsWritten: one.versionsWritten,
       forecastTyped: iso(one.forecastAt),
     })),
+    walkLog: held.walkLog.map((one) => ({ ...walkOf(one), name: one.name, outcome: one.outcome, metres: one.metres })),
+    hazardsNoted: held.hazards.map((one) => ({
+      walk: `${baseUrl}/walks/${one.walkId}`,
+      place: one.place,
+      what: one.what,
+      until: one.untilDate === '' ? null : one.untilDate,
+      noted: iso(one.notedAt),
+      gone: iso(one.goneAt),
+    })),
     messages: held.messages.map(({ walkId, fromName, subject, text, at, audience, count }) => ({
       walk: `${baseUrl}/walks/${walkId}`,
       from: fromName,

@@ -32,6 +32,7 @@ const NOBODY = 'kept: no longer points to anyone';
 const HAPPENED = 'kept: what happened, until its time is over';
 
 const SAID = 'kept: said to everyone on a walk';
+const SAID_OF_ROUTE = 'kept: said to whoever leads on a route';
 
 const SECRET = 'not exported: secret';
 const DIGEST = 'not exported: keyed digest';
@@ -475,6 +476,27 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     ...each(['id', 'incident_id', 'at'], rule('not exported: leads to a record that may be about others, too', HAPPENED)),
     note_sealed: rule('not exported: it may be about others, too; a coordinator goes through it with you', HAPPENED),
     by_person_id: rule('not exported: that it was noted is in the log', NOBODY),
+  },
+  // How far someone walked belongs to their place in a party, which is emptied: the number of walkers stays.
+  attendance: {
+    id: no,
+    walk_id: rule('walkLog.walk', NOBODY),
+    ...each(['member_id', 'turned_up_id'], rule(NUMBER, NOBODY)),
+    outcome: rule('walkLog.outcome', NOBODY),
+    stop: rule('not exported: how far that is, is', NOBODY),
+    metres: rule('walkLog.metres', NOBODY),
+  },
+  // What is in the way is said to whoever leads on the route next.
+  hazards: {
+    ...each(['id', 'key', 'area_id', 'route_key', 'route_sha256'], no),
+    walk_id: rule('hazardsNoted.walk', NOBODY),
+    place: rule('hazardsNoted.place', SAID_OF_ROUTE),
+    what: rule('hazardsNoted.what', SAID_OF_ROUTE),
+    until_date: rule('hazardsNoted.until', SAID_OF_ROUTE),
+    noted_at: rule('hazardsNoted.noted', NOBODY),
+    noted_by: rule(NUMBER, NOBODY),
+    gone_at: rule('hazardsNoted.gone', NOBODY),
+    gone_by: rule('not exported: that it is gone is', NOBODY),
   },
   walk_changes: {
     ...each(['walk_id', 'version', 'kind', 'facts', 'at'], no),

@@ -6,6 +6,7 @@ import {
   auditLog,
   emergencyContacts,
   handbookReads,
+  hazards,
   incidents,
   keptContacts,
   messages,
@@ -42,6 +43,7 @@ function olderThan(table: SQLiteTable, key: SQLiteColumn, at: SQLiteColumn): For
 export const forgetAudit = olderThan(auditLog, auditLog.id, auditLog.at);
 export const forgetTraces = olderThan(waiverTraces, waiverTraces.waiverId, waiverTraces.at);
 export const forgetKeptContacts = olderThan(keptContacts, keptContacts.id, keptContacts.expiresAt);
+export const forgetHazards = olderThan(hazards, hazards.id, hazards.notedAt);
 export const forgetSessions = olderThan(sessions, sessions.tokenHash, sessions.expiresAt);
 export const forgetLinks = olderThan(signInLinks, signInLinks.id, signInLinks.expiresAt);
 

@@ -6,6 +6,7 @@ import { oweContext } from '../walks/save.js';
 import {
   type Forget,
   forgetAudit,
+  forgetHazards,
   forgetIncidents,
   forgetKeptContacts,
   forgetLinks,
@@ -52,6 +53,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     notices: { forget: forgetNotices(now) },
     rolls: { forget: forgetRolls },
     messages: { forget: forgetMessages },
+    hazards: { forget: forgetHazards },
     offers: { forget: forgetOffers },
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },

@@ -17,6 +17,7 @@ const OFFERS_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
 const INCIDENTS_KEPT_MONTHS = 36;
 const MESSAGES_KEPT_MONTHS = 24;
+const HAZARDS_KEPT_MONTHS = 24;
 const PEOPLE_KEPT_MONTHS = 24;
 const AUDIT_KEPT_MONTHS = 36;
 const QUIZ_KEPT_MONTHS = 24;
@@ -61,7 +62,7 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       end: 'removed',
     },
     signUps: {
-      what: 'Sign-ups, and who turned up on the day: names, e-mail address, phone',
+      what: 'Sign-ups, and who turned up on the day: names, e-mail address, phone; whether you came, and how far you walked',
       why: 'So that the leader knows who is coming, and can reach you',
       who: 'The leaders of that walk, the coordinators',
       period: { months: SIGN_UPS_KEPT_MONTHS },
@@ -114,6 +115,14 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       who: 'The leaders of that walk, the coordinators',
       period: { months: MESSAGES_KEPT_MONTHS },
       since: 'after the walk',
+      end: 'removed',
+    },
+    hazards: {
+      what: 'What a leader noted as in the way on a route',
+      why: 'So that whoever leads there next knows',
+      who: 'The leaders',
+      period: { months: HAZARDS_KEPT_MONTHS },
+      since: 'after it was noted',
       end: 'removed',
     },
     offers: {

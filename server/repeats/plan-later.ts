@@ -115,7 +115,7 @@ function newReasons({ base, mine }: Edited, check: CheckItem[]): Record<string, 
 function nearOnce(services: Services): (facts: WalkFacts) => Near {
   const known = new Map<string, Near>();
   return (facts) => {
-    const key = `${facts.routeId} ${facts.areaId}`;
+    const key = `${facts.routeId} ${facts.areaId} ${facts.routeName}`;
     const near = known.get(key) ?? nearOf(services, facts);
     known.set(key, near);
     return near;

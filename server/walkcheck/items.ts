@@ -1,3 +1,4 @@
+import type { HazardWords } from '../day/hazard-words.js';
 import type { LineVertex, Waypoint } from '../gpx/measured.js';
 import type { GroupSettings } from '../settings/rules.js';
 import type { WalkFacts } from '../walks/facts.js';
@@ -31,6 +32,8 @@ export interface Found {
   /** What mends it. */
   mends: string;
   href: CheckField;
+  /** An address of its own, where more is to be done about it than to mend the form. */
+  page?: string;
   /** Whether the leader may go ahead with a reason, which the public page then shows. */
   explain?: true;
 }
@@ -71,6 +74,8 @@ export interface CheckAround {
   area: { name: string; lat: number; lon: number; radiusMetres: number };
   route: CheckedRoute | null;
   others: OtherWalk[];
+  /** What was found in the way on this route, and is not known to be gone. */
+  hazards?: HazardWords[];
   /** A posted walk may lie in the past: that is no fault of it. */
   when?: 'draft' | 'posted';
 }

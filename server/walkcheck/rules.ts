@@ -2,6 +2,7 @@ import type { WalkFacts } from '../walks/facts.js';
 import { finishTimes } from '../walks/finish.js';
 import { areaClash, ownClash } from './clash.js';
 import { daylight } from './daylight.js';
+import { hazards } from './hazards.js';
 import type { CheckAround, Checked, CheckItem, CheckRule } from './items.js';
 import { landmark, mapPoint, startElsewhere } from './place.js';
 import { brokenRoute, climbDiffers, lengthDiffers, notFollowable, noWayBack, outsideArea, seen } from './route.js';
@@ -40,6 +41,7 @@ const RULES: CheckRule[] = [
   notFollowable,
   noWayBack,
   seen,
+  hazards,
 ];
 
 /** What would go wrong on the day, as far as the walk's facts tell: what to mend, and what to think about. Pure. */

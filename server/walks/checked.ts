@@ -1,3 +1,5 @@
+import { type HazardWords, hazardWords } from '../day/hazard-words.js';
+import { hazardsOn } from '../day/hazards-store.js';
 import { routeById, type StoredRoute } from '../gpx/store.js';
 import type { Services } from '../services.js';
 import { type CheckItem, explainedItems, type OtherWalk, walkCheck } from '../walkcheck/rules.js';
@@ -12,6 +14,7 @@ import { type Whose, walksAround } from './walks-around.js';
 export interface Near {
   route: StoredRoute | null;
   area: ReturnType<typeof areaOf>;
+  hazards?: HazardWords[];
 }
 
 /** The walk check of a walk: its facts against the day's light, its route and the other walks about. */
@@ -31,9 +34,10 @@ export function checksOnDates(services: Services, dates: WalkFacts[], near: Near
 }
 
 /** Where a walk is, looked up. */
-export function nearOf({ db }: Services, facts: WalkFacts): Near {
+export function nearOf({ db, settings }: Services, facts: WalkFacts): Near {
   const route = facts.routeId === null ? null : (routeById(db.q, facts.routeId) ?? null);
-  return { route, area: areaOf(db.q, facts.areaId) };
+  const area = areaOf(db.q, facts.areaId);
+  return { route, area, hazards: hazardsOn(db.q, facts).map((one) => hazardWords(one, area.zone, settings())) };
 }
 
 /** What the leader explained of what the check finds on a walk, for its public page. */

@@ -1,6 +1,8 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { allAreas, homeArea } from '../areas/store.js';
 import { wallOf } from '../calc/zone.js';
+import { hazardWords } from '../day/hazard-words.js';
+import { hazardsOn } from '../day/hazards-store.js';
 import type { RouteReader } from '../gpx/reader.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPost, mayPostDraft } from '../joining/posting.js';
@@ -47,7 +49,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     return showForm(request, reply, typed, {
       ...aboutNew,
       ...lines,
-      ...(copied ? { title: 'Copy a walk', copiedFrom: copied.title } : {}),
+      ...(copied ? { title: 'Copy a walk', copiedFrom: copied.title, hazards: copied.hazards } : {}),
     });
   }
 
@@ -58,7 +60,8 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const area = areaOf(db.q, walk.areaId);
     const typed = typedFrom(factsOf(walk), area.slug, area.zone, settings().units);
     // When the route was last seen is for each walk to say anew.
-    return { typed: { ...typed, date: '', offset: '', seenOn: '' }, title: walkTitle(walk, settings().units) };
+    const hazards = hazardsOn(db.q, walk).map((one) => hazardWords(one, area.zone, settings()));
+    return { typed: { ...typed, date: '', offset: '', seenOn: '' }, title: walkTitle(walk, settings().units), hazards };
   }
 
   /** Reads what was posted, and looks it over. */
@@ -82,8 +85,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const read = readWalk(posted.typed, given);
     const found = Object.keys(posted.faults).length > 0;
     if ('faults' in read) return { faults: { ...read.faults, ...posted.faults }, offsets: read.offsets };
-    const area = areaOf(db.q, read.facts.areaId);
-    const check = checkOf(services, read.facts, { route: posted.route, area }, of);
+    const check = checkOf(services, read.facts, { ...nearOf(services, read.facts), route: posted.route }, of);
     if (found) return { faults: posted.faults, offsets: [], check };
     return { facts: read.facts, check };
   }
@@ -107,8 +109,9 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const { walk } = led(request);
     editable(walk);
     const facts = factsOf(walk);
-    const { area, route } = nearOf(services, facts);
-    const check = checkOf(services, facts, { area, route }, whose(walk, signedIn(request)));
+    const near = nearOf(services, facts);
+    const { area, route } = near;
+    const check = checkOf(services, facts, near, whose(walk, signedIn(request)));
     return showForm(request, reply, typedFrom(facts, area.slug, area.zone, settings().units), { ...aboutEdit(walk), check, route });
   }
 

@@ -13,11 +13,22 @@ import type { Visitor } from './visitor.js';
  * - bearer: the address itself is the secret; the handler looks it up
  * - mailed: the same, and mail programs post to it on their own (RFC 8058): nothing is asked of where the form came from
  * - signedIn, leader (approved), coordinator
+ * - leading: an approved leader, or a coordinator
  * - walkLeader: leader or co-leader of `:walk`, or a coordinator
  * - firstRun: only until the group exists
  * - operator: answers before there is a group, too
  */
-export type Access = 'anyone' | 'bearer' | 'mailed' | 'signedIn' | 'leader' | 'coordinator' | 'walkLeader' | 'firstRun' | 'operator';
+export type Access =
+  | 'anyone'
+  | 'bearer'
+  | 'mailed'
+  | 'signedIn'
+  | 'leader'
+  | 'coordinator'
+  | 'leading'
+  | 'walkLeader'
+  | 'firstRun'
+  | 'operator';
 
 declare module 'fastify' {
   interface FastifyContextConfig {
@@ -82,6 +93,8 @@ function check(access: Access, request: FastifyRequest, services: Services): str
         { href: '/', label: 'See the coming walks' },
       ],
     );
+  if (access === 'leading' && !person.leader && !person.coordinator)
+    throw Problem.forbidden('This page is for walk leaders and coordinators.');
   if (access === 'walkLeader') request.led = ledWalk(services.db.q, Number((request.params as { walk?: string }).walk), person);
   return null;
 }

@@ -23,12 +23,13 @@ import {
 } from '../../server/joining/letters.js';
 import { oweLetter } from '../../server/joining/owe.js';
 import { approveLeader } from '../../server/leaders/store.js';
-import { NOTICE_KINDS, type NoticeKind } from '../../server/notices/content.js';
+import { NOTICE_KINDS, type NoticeContent, type NoticeKind } from '../../server/notices/content.js';
 import { KINDS } from '../../server/notices/kinds.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { oweLink, oweReminders, oweSignIn, oweTest } from '../../server/notices/owe.js';
 import { oweMessage, oweMessageCopy } from '../../server/notices/owe-messages.js';
 import { oweLeft, oweWaiverCopy } from '../../server/notices/owe-signing.js';
+import { insertNotice } from '../../server/notices/owed.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { answerOffer, makeOffer } from '../../server/together/offers.js';
@@ -78,6 +79,25 @@ function oweOfLeading(tx: Tx): void {
   oweSignedCopy(tx, context(), { waiverId: 1, walk: { id: 1, title: '8-mile walk: Quarry Lakes loop, Lantern Hills' }, to });
 }
 
+/** What is written once a walk is over: thanks, and a word to whoever has not closed it. */
+function oweAfterwards(tx: Tx): void {
+  const about = { walkId: stage.walkId, version: 1, title: '8-mile walk: Quarry Lakes loop, Lantern Hills' };
+  const people = [1, 2].map((id) => ({ who: `m${id}`, metres: 13_197 }));
+  const next = [{ walkId: stage.walkId, title: about.title, gatherAt: context().now, zone: 'America/New_York' }];
+  const owe = (kind: NoticeKind, email: string, content: NoticeContent) =>
+    insertNotice(tx, context(), {
+      event: `${kind}:${email}`,
+      kind,
+      to: { name: 'Ana Ferreira', email },
+      content,
+      giveUpAt: context().now + MINUTE,
+    });
+  owe('thanks', 'ana@walkers.example', { thanks: { ...about, people, next } });
+  owe('thanks', 'bea@walkers.example', { thanks: { ...about, people: people.slice(1), next: [] } });
+  const open = { ...about, setOffAt: context().now, zone: 'America/New_York', personId: stage.leaderId };
+  for (const to of ['leader', 'coordinator'] as const) owe('not-closed', `${to}@waymeet.example`, { notClosed: { ...open, to } });
+}
+
 /** Makes the service owe one of every kind. */
 async function oweEveryKind(): Promise<void> {
   const { services, db, clock } = stage.site;
@@ -102,6 +122,7 @@ async function oweEveryKind(): Promise<void> {
     oweLeft(tx, context(), partyId, { memberId: 99, names: ['Ben Birch'] });
     oweTest(tx, context(), { name: 'Cora', email: 'coordinator@waymeet.example' });
     oweOfLeading(tx);
+    oweAfterwards(tx);
   });
   withdrawSignUp(services, ana);
   await stage.deliver();

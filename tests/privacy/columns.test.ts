@@ -23,6 +23,7 @@ const WORDS = [
   'leaders.since_month',
   'applications.state',
   'board_visits.until_month',
+  'attendance.outcome',
   'pledges.from_month',
   'excused_months.month',
   'leader_terms.from_month',

@@ -148,6 +148,11 @@ export function layMarked(site: TestSite): Marked {
     at: NOON,
   });
 
+  marks.set('hazards.until_date', '2031-03-17');
+  put('hazards', {
+    ...{ walk_id: ledWalk, key: 'form-0', area_id: 1, route_key: 'old loop', until_date: '2031-03-17', noted_at: NOON, noted_by: personId },
+    ...marked('hazards', 'place', 'what'),
+  });
   put('messages', {
     walk_id: ledWalk,
     by_person_id: personId,
@@ -193,6 +198,7 @@ export function layMarked(site: TestSite): Marked {
     otherWalk,
   );
   const adult = put('party_members', { sign_up_id: own, ...marked('party_members', 'name') });
+  put('attendance', { walk_id: otherWalk, member_id: adult, outcome: 'full', metres: 9000 });
   marks.set('party_members.adult_on', '2031-07-19');
   put('party_members', { sign_up_id: own, name: 'Qz-child-zQ', minor: 1, guardian_id: adult, adult_on: '2031-07-19' });
   const agreed = { rules_agreed_at: NOON, rules_text_id: text };

@@ -19,6 +19,8 @@ type Row = [Answer, Answer, Answer, Answer, Answer, Answer, Answer];
 const everyone = (status: number): Row => [status, status, status, status, status, status, status];
 const SIGNED_IN: Row = ['in', 200, 200, 200, 200, 200, 200];
 const LEADERS: Row = ['in', 403, 403, 200, 200, 200, 403];
+/** Of a note about a route that is not there: whoever leads or coordinates is told so. */
+const LEADING_404: Row = ['in', 403, 403, 404, 404, 404, 404];
 const COORDINATOR: Row = ['in', 403, 403, 403, 403, 403, 200];
 /** Of an application that is not there. */
 const APPLICATION: Row = ['in', 403, 403, 403, 403, 403, 404];
@@ -66,6 +68,7 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'POST /sign-out': { row: everyone(303) },
   'POST /sign-out-everywhere': { row: posted(SIGNED_IN) },
   'GET /me': { row: SIGNED_IN },
+  'GET /me/log': { row: SIGNED_IN },
   'GET /me.json': { row: SIGNED_IN },
   'POST /me': { row: posted(SIGNED_IN, 422) },
   'GET /privacy': { row: everyone(200) },
@@ -125,6 +128,11 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /lead/walks/:walk/pack/contacts': { row: posted(WALK_LEADERS), path: '/lead/walks/WALK/pack/contacts' },
   // Closed before the window, and to a coordinator always.
   'POST /lead/walks/:walk/pack/contacts': { row: ['in', 403, 403, 403, 403, 403, 403], path: '/lead/walks/WALK/pack/contacts' },
+  // The walk has not set off.
+  'GET /lead/walks/:walk/close': { row: posted(WALK_LEADERS, 409), path: '/lead/walks/WALK/close' },
+  'POST /lead/walks/:walk/close': { row: posted(WALK_LEADERS, 409), path: '/lead/walks/WALK/close' },
+  'GET /lead/hazards/:hazard': { row: LEADING_404, path: '/lead/hazards/999' },
+  'POST /lead/hazards/:hazard': { row: LEADING_404, path: '/lead/hazards/999' },
   'GET /lead/walks/:walk/contacts': { row: WALK_LEADERS, path: '/lead/walks/WALK/contacts' },
   // A leader is refused before the window, whatever is sent; a coordinator must choose one person and say what happened.
   'POST /lead/walks/:walk/contacts': { row: ['in', 403, 403, 403, 403, 403, 422], path: '/lead/walks/WALK/contacts' },
