@@ -1,6 +1,6 @@
 import type { WalkFacts } from '../walks/facts.js';
 import type { WalkRow } from '../walks/ledby.js';
-import { byPerson, type Entry, type Headcount, HOME, type PersonSaid, type Standing, standingEntries, TOLD } from './ledger.js';
+import { byPerson, type Entry, HOME, type PersonSaid, type Standing, standingEntries, TOLD } from './ledger.js';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 /** A mistake found the next day can be put right for so long after the close. Common practice, no source. */
@@ -8,11 +8,6 @@ export const CORRECTED_FOR_MS = 14 * DAY_MS;
 
 /** Entries that a closing form wrote come from this device. */
 export const CLOSING_DEVICE = 'closing-form';
-
-/** Set off = finished + left early, and nobody is neither: the rule without which no walk is closed. Pure. */
-export function mayClose(counts: Headcount): boolean {
-  return counts.unsettled.length === 0 && counts.setOff === counts.finished + counts.left;
-}
 
 /** Where a walk is on the way to being closed. From the set-off on it is open; once closed, correctable for 14 days. Pure. @param now ms */
 export function closingState(

@@ -1,5 +1,5 @@
-import { agrees, type Ended, mayClose, saidOf, type Word } from './closing-rules.js';
-import { byPerson, type Entry, type Headcount, headcount, standing } from './ledger.js';
+import { agrees, type Ended, saidOf, type Word } from './closing-rules.js';
+import { byPerson, type Entry, type Headcount, headcount, mayClose, standing } from './ledger.js';
 
 /** How a leader says that the walk ended for someone. */
 export interface Settled {

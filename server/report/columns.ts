@@ -25,18 +25,18 @@ export function columnsOf(units: Units) {
     metres: column(Miles, 'The lengths of the walks led, each walk once.', ({ metres }) => fromMetres(metres, units), 1),
     people: column(
       'People',
-      'Party members with a confirmed place on a walk led. Somebody who is on three walks counts three times.',
+      'Who walked, by what was settled as each walk was closed; of a walk led that nobody closed, everyone with a confirmed place. Somebody who is on three walks counts three times.',
       ({ people }) => people,
     ),
     personMetres: column(
       `Person-${Miles.toLowerCase()}`,
-      `Each walk led: its length times its people, as if each of them walked every ${mile} of it.`,
+      `How far each of these people walked, added up; of a walk that nobody closed, as if each walked every ${mile} of it.`,
       ({ personMetres }) => fromMetres(personMetres, units),
     ),
     minors: column('Minors', 'Of the people, those under 18.', ({ minors }) => minors),
     firstTimers: column(
       'First-timers',
-      'E-mail addresses that signed up for a walk led for the first time ever; a family that shares one is one. Addresses erased since then are left out.',
+      'E-mail addresses that came along on a walk led for the first time ever; a family that shares one is one. Addresses erased since then are left out.',
       ({ firstTimers }) => firstTimers,
     ),
     leaders: column(

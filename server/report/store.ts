@@ -12,7 +12,7 @@ interface Window {
 }
 
 /**
- * The report of months that follow each other. Five queries, each by an index; what they cost follows the walks of these months, and of whoever signed up
+ * The report of months that follow each other. Six queries, each by an index; what they cost follows the walks of these months, and of whoever signed up
  * for them the sign-ups before.
  */
 export function readReport(q: Tx, months: string[], now: number): Report {
@@ -44,19 +44,36 @@ function walksIn(q: Tx, window: Window): Counted[] {
     FROM walks w WHERE ${inMonths(window)} AND w.posted_at IS NOT NULL GROUP BY w.month, w.area_id`);
 }
 
-/**
- * Who walked, and how far each. The one place that says so: of walks led, whoever had a confirmed place in a party counts as having walked all of it.
- */
+/** Whether it was settled, as a walk was closed, who came. @param walk "w" */
+function isSettled(walk: SQL): SQL {
+  return sql`EXISTS (SELECT 1 FROM attendance a WHERE a.walk_id = ${walk}.id)`;
+}
+
+/** Whether a confirmed sign-up's party, or some of it, walked; where that was not settled, it counts as having come. */
+function cameAlong(walk: SQL, signUp: SQL): SQL {
+  return sql`(NOT ${isSettled(walk)} OR EXISTS (
+    SELECT 1 FROM party_members m CROSS JOIN attendance a ON a.member_id = m.id WHERE m.sign_up_id = ${signUp}.id AND a.outcome <> 'absent'))`;
+}
+
+/** Who walked, and how far each: as it was settled when the walk was closed; where it was not, everyone with a confirmed place, all of it. */
 function walkedIn(q: Tx, window: Window): Counted[] {
-  return q.all(sql`
+  const settled: Counted[] = q.all(sql`
+    SELECT w.area_id AS areaId, w.month, count(DISTINCT m.sign_up_id) + count(t.id) AS parties, count(*) AS people, sum(a.metres) AS personMetres,
+      sum(coalesce(m.minor, t.minor)) AS minors
+    FROM walks w CROSS JOIN attendance a ON a.walk_id = w.id LEFT JOIN party_members m ON m.id = a.member_id LEFT JOIN turned_up t ON t.id = a.turned_up_id
+    WHERE ${inMonths(window)} AND ${wasLed(W, window.now)} AND a.outcome <> 'absent'
+    GROUP BY w.month, w.area_id`);
+  const unsettled: Counted[] = q.all(sql`
     SELECT w.area_id AS areaId, w.month, count(*) AS parties, sum(s.party_size) AS people, sum(s.party_size * w.distance_metres) AS personMetres,
       sum((SELECT count(*) FROM party_members m WHERE m.sign_up_id = s.id AND m.minor = 1 AND m.removed_at IS NULL)) AS minors
-    FROM walks w CROSS JOIN sign_ups s WHERE ${inMonths(window)} AND ${wasLed(W, window.now)} AND s.walk_id = w.id AND s.state = 'confirmed'
+    FROM walks w CROSS JOIN sign_ups s
+    WHERE ${inMonths(window)} AND ${wasLed(W, window.now)} AND s.walk_id = w.id AND s.state = 'confirmed' AND NOT ${isSettled(W)}
     GROUP BY w.month, w.area_id`);
+  return [...settled, ...unsettled];
 }
 
 /**
- * Addresses by the first walk led that they were on, ever: each counts once. One that was erased is nobody's. First those of these months, each with its
+ * Addresses by the first walk led that they came along on, ever: each counts once. One that was erased is nobody's. First those of these months, each with its
  * first walk in them (SQLite takes the other columns from the row of the least); only then is each looked up in the time before.
  */
 function firstTimersIn(q: Tx, window: Window): Counted[] {
@@ -64,10 +81,12 @@ function firstTimersIn(q: Tx, window: Window): Counted[] {
     SELECT f.areaId, f.month, count(*) AS firstTimers FROM (
       SELECT w.area_id AS areaId, w.month, s.email, min(w.set_off_at) AS at
       FROM walks w CROSS JOIN sign_ups s WHERE ${inMonths(window)} AND ${wasLed(W, window.now)} AND s.walk_id = w.id AND s.state = 'confirmed'
+        AND ${cameAlong(W, sql`s`)}
       GROUP BY s.email) f
     WHERE ${isAddress(sql`f.email`)} AND NOT EXISTS (
       SELECT 1 FROM sign_ups e CROSS JOIN walks b ON b.id = e.walk_id
-      WHERE e.email = f.email AND e.state = 'confirmed' AND ${wasLed(sql`b`, window.now)} AND b.set_off_at < f.at)
+      WHERE e.email = f.email AND e.state = 'confirmed' AND ${wasLed(sql`b`, window.now)} AND b.set_off_at < f.at
+        AND ${cameAlong(sql`b`, sql`e`)})
     GROUP BY f.month, f.areaId`);
 }
 

@@ -9,11 +9,10 @@ import {
   endedKey,
   endings,
   heardLate,
-  mayClose,
   metresOf,
   saidOf,
 } from '../../server/day/closing-rules.js';
-import { type Entry, headcount, type PersonSaid, standing } from '../../server/day/ledger.js';
+import { type Entry, headcount, mayClose, type PersonSaid, standing } from '../../server/day/ledger.js';
 import { type Settled, settle } from '../../server/day/settle.js';
 import type { Stop } from '../../server/walks/stops.js';
 

@@ -30,6 +30,30 @@ describe('the report counts', () => {
     });
   });
 
+  it('of a walk that was closed, who came and how far, also without having signed up; an address that stayed away is new the next time', async () => {
+    const stage = await openReport();
+    const lena = stage.leader('Lena Marsh');
+    const walk = stage.walk(lena, '2026-12-05', { distanceMetres: 10_000 });
+    stage.book(walk, { email: 'ana@walkers.example', adults: 2, minors: 1 });
+    stage.book(walk, { email: 'ben@walkers.example' });
+    stage.settle(walk, [10_000, null, 4000, null], [7000]);
+    expect(cellOf(stage, 'Lantern Hills', '2026-12')).toMatchObject({
+      people: 3,
+      parties: 2,
+      minors: 1,
+      personMetres: 21_000,
+      firstTimers: 1,
+    });
+    const next = stage.walk(lena, '2027-01-09', { distanceMetres: 5000 });
+    stage.book(next, { email: 'ana@walkers.example' });
+    stage.book(next, { email: 'ben@walkers.example' });
+    expect(cellOf(stage, 'Lantern Hills', '2027-01', Date.UTC(2027, 1, 1))).toMatchObject({
+      people: 2,
+      personMetres: 10_000,
+      firstTimers: 1,
+    });
+  });
+
   it('a walk from the instant it sets off, closed or not; what is to come, and drafts, for nothing', async () => {
     const stage = await openReport();
     const lena = stage.leader('Lena Marsh');
