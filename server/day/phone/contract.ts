@@ -1,3 +1,4 @@
+import type { Window } from '../../calc/stops.js';
 import type { Entry } from '../ledger.js';
 
 /** What the phone and the service say to each other. No phone number, contact or note is ever in it. */
@@ -5,25 +6,43 @@ export interface RollState {
   walk: number;
   title: string;
   csrf: string;
-  version: number;
+  /** Of this shape; a script that knows another loads the page again. */
+  version: 1;
+  /** For clocks: the walk's zone, the group's locale and 12 or 24 hours. */
+  zone: string;
+  locale: string;
+  clock: 12 | 24;
+  gatherAt: number;
+  /** As planned, ms. */
+  setOffAt: number;
   stops: { n: number; name: string }[];
+  /** When the fastest and the slowest come to each stop and to the finish if the group sets off as planned, ms. */
+  windows: { stops: Window[]; finish: Window };
   people: RollPerson[];
-  entries: TimedEntry[];
-  /** By the clock of the service, ms. */
+  /** Who may be the back marker besides those who walk: "p7". */
+  leaders: { who: string; name: string }[];
+  entries: RollEntry[];
+  /** By our clock, ms. */
   now: number;
   closed: boolean;
 }
 
+/** Someone on the roll, as a phone may keep them: a name and what is asked of it, never a number or an address. */
 export interface RollPerson {
   who: string;
   name: string;
   minor: boolean;
+  /** Of a minor: the name of whom they are with; null where nobody is known. */
   guardian: string | null;
+  /** The same by `who`. */
+  guardianWho: string | null;
   waiver: boolean;
+  /** Withdrew or waits for a place, and was seen all the same. */
+  withoutPlace: boolean;
 }
 
-/** `at`: when it was said, ms; in an answer by the clock of the service, on the phone by its own. */
-export interface TimedEntry extends Entry {
+export interface RollEntry extends Entry {
+  /** When it was said, ms: in an answer by the clock of the service, of what waits on the phone by the phone's own. */
   at: number;
 }
 
@@ -33,11 +52,17 @@ export interface NewName {
   name: string;
 }
 
+/** An entry that can never be taken, and why. */
+export interface Refused {
+  entry: string;
+  sentence: string;
+}
+
 export interface SentRoll {
   csrf: string;
   device: string;
   /** By the phone's own clock, ms, so that the service knows how long ago each entry was. */
   sentAt: number;
-  entries: TimedEntry[];
+  entries: RollEntry[];
   people: NewName[];
 }

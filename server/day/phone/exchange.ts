@@ -1,10 +1,8 @@
-import type { RollState, SentRoll } from './contract.js';
+import type { Refused, RollState, SentRoll } from './contract.js';
 
 /** What came of sending. */
 export type Outcome =
-  | { kind: 'heard'; state: RollState }
-  | { kind: 'refused'; refused: { entry: string; sentence: string }[] }
-  | { kind: 'closed' }
+  | { kind: 'heard'; state: RollState; refused: Refused[] }
   | { kind: 'signed out' }
   | { kind: 'not yours' }
   /** Nothing came back, or nothing that the service itself says: another try may do. */
@@ -48,8 +46,9 @@ async function read(answer: Response): Promise<Outcome> {
   // Who is not signed in is led to the sign-in page.
   if (answer.status === 401 || (answer.redirected && new URL(answer.url).pathname.startsWith('/sign-in'))) return { kind: 'signed out' };
   if (answer.status === 403 || answer.status === 404) return { kind: 'not yours' };
-  if (answer.status === 409) return { kind: 'closed' };
-  if (answer.status === 422) return { kind: 'refused', ...((await answer.json()) as { refused: { entry: string; sentence: string }[] }) };
-  if (!answer.ok || !answer.headers.get('Content-Type')?.startsWith('application/json')) return { kind: 'no signal' };
-  return { kind: 'heard', state: (await answer.json()) as RollState };
+  if (!answer.headers.get('Content-Type')?.startsWith('application/json')) return { kind: 'no signal' };
+  // Some can't be taken; the walk is closed: either way the whole roll comes with it.
+  if (answer.status === 422 || answer.status === 409) return { kind: 'heard', ...((await answer.json()) as { state: RollState; refused: Refused[] }) };
+  if (!answer.ok) return { kind: 'no signal' };
+  return { kind: 'heard', state: (await answer.json()) as RollState, refused: [] };
 }

@@ -1,11 +1,11 @@
-import type { NewName, RollState, TimedEntry } from './contract.js';
+import type { NewName, RollState, RollEntry } from './contract.js';
 
 /** What this browser keeps of rolls: names and ids, nothing else. In IndexedDB, because localStorage may lose the last tap with its tab. */
 export interface Kept {
   read: (walk: number) => Promise<KeptRoll>;
   keepState: (walk: number, state: RollState, clockAhead: number) => Promise<void>;
   /** Resolves when the disk has them. */
-  keepUnsent: (walk: number, entries: TimedEntry[], names: NewName[]) => Promise<void>;
+  keepUnsent: (walk: number, entries: RollEntry[], names: NewName[]) => Promise<void>;
   dropUnsent: (walk: number, entries: string[], keys: string[]) => Promise<void>;
   /** The walks of which something is kept, when each was last heard of, and how much of it is not sent. */
   rolls: () => Promise<{ walk: number; keptAt: number; unsent: number }[]>;
@@ -18,7 +18,7 @@ export interface Kept {
 export interface KeptRoll {
   state: RollState | null;
   clockAhead: number;
-  unsent: TimedEntry[];
+  unsent: RollEntry[];
   names: NewName[];
 }
 
@@ -83,13 +83,16 @@ function keptIn(db: IDBDatabase): Kept {
     change((name) => tx.objectStore(name));
     return done(tx);
   };
-  const all = async <Row>(name: string, range?: IDBKeyRange) =>
-    (await answered(db.transaction(name).objectStore(name).getAll(range))) as Row[];
+  const all = <Row>(name: string) => answered<Row[]>(db.transaction(name).objectStore(name).getAll());
   return {
     read: async (walk) => {
-      const row = (await answered(db.transaction('rolls').objectStore('rolls').get(walk))) as RollRow | undefined;
-      const unsent = await all<TimedEntry & { walk: number }>('unsent', ofWalk(walk));
-      const names = await all<NewName & { walk: number }>('names', ofWalk(walk));
+      // In one transaction, so that nothing is said between the queue and the roll.
+      const tx = db.transaction(STORES);
+      const [row, unsent, names] = await Promise.all([
+        answered<RollRow | undefined>(tx.objectStore('rolls').get(walk)),
+        answered<(RollEntry & { walk: number })[]>(tx.objectStore('unsent').getAll(ofWalk(walk))),
+        answered<(NewName & { walk: number })[]>(tx.objectStore('names').getAll(ofWalk(walk))),
+      ]);
       return {
         state: row?.state ?? null,
         clockAhead: row?.clockAhead ?? 0,
