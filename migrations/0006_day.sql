@@ -40,3 +40,5 @@ CREATE TABLE roll_entries (
   by_person_id INTEGER REFERENCES people (id),
   UNIQUE (walk_id, entry)
 ) STRICT;
+-- Whether a leader said something of someone who has no place any more.
+CREATE INDEX roll_entries_who ON roll_entries (walk_id, who);

@@ -22,12 +22,14 @@ export type PersonSaid =
 /** What is said of the whole group, and who the back marker is. */
 export type GroupSaid = { kind: 'group'; at: 'gathering' | 'set off' | 'finish' } | { kind: 'group'; at: 'stop'; stop: number };
 export type BackSaid = { kind: 'back'; who: string };
-export type Said = PersonSaid | GroupSaid | BackSaid;
+/** Who answers for a minor from now on, where their guardian left or never came. */
+export type WithSaid = { kind: 'with'; minor: string; guardian: string };
+export type Said = PersonSaid | GroupSaid | BackSaid | WithSaid;
 
 export interface Entry {
   /** Its own id, made by the phone. */
   entry: string;
-  /** "m12" a party member, "tKEY" someone who turned up, "group", "back". */
+  /** "m12" a party member, "tKEY" someone who turned up, "group", "back", "with". */
   who: string;
   said: Said;
   /** The entries that it answers. */
@@ -115,7 +117,19 @@ export function groupAt(entries: readonly Entry[]): GroupSaid {
   return said.reduce<GroupSaid>((a, b) => (far(b) > far(a) ? b : a), { kind: 'group', at: 'gathering' });
 }
 
-/** The roll counted. `setOff` = `finished` + `left` + those on the way; who is in `unsettled` keeps the walk from being closed. */
+/** Who walks last, by what stands: "m12", "tKEY", or "p7" a leader; null until one is named. Where two phones named two, the first by its entry, everywhere the same. */
+export function backMarker(entries: readonly Entry[]): string | null {
+  const [head] = standingEntries(entries.filter((entry) => entry.who === 'back'));
+  return head ? (head.said as BackSaid).who : null;
+}
+
+/** Whom a minor was handed over to; null where they were not. */
+export function handedTo(minor: string, entries: readonly Entry[]): string | null {
+  const [head] = standingEntries(entries.filter((entry) => entry.who === 'with' && (entry.said as WithSaid).minor === minor));
+  return head ? (head.said as WithSaid).guardian : null;
+}
+
+/** The roll counted. `setOff` = `finished` + `left` + `onTheWay` + those disputed who set off; who is in `unsettled` keeps the walk from being closed. */
 export interface Headcount {
   signedUp: number;
   toCome: number;
@@ -123,6 +137,7 @@ export interface Headcount {
   notWalking: number;
   /** Everyone who set off, also those who finished or left since. */
   setOff: number;
+  onTheWay: number;
   finished: number;
   left: number;
   disputed: number;
@@ -133,19 +148,30 @@ export interface Headcount {
 /** Counts a roll. Pure. @param roster everyone on it, by `who` */
 export function headcount(roster: readonly string[], entries: readonly Entry[]): Headcount {
   const people = byPerson(entries);
-  const states = roster.map((who) => ({ who, state: standing(people.get(who) ?? []).state }));
+  const states = [...new Set(roster)].map((who) => ({ who, ...standing(people.get(who) ?? []) }));
   const count = (...kinds: Standing['state'][]) => states.filter((one) => kinds.includes(one.state)).length;
+  const disputedSetOff = states.filter((one) => one.state === 'disputed' && one.said.length > 0 && one.said.every(hasSetOff)).length;
   return {
-    signedUp: roster.length,
+    signedUp: states.length,
     toCome: count('expected'),
     arrived: count('arrived', 'set off', 'stop', 'left', 'finished'),
     notWalking: count('not walking'),
-    setOff: count('set off', 'stop', 'left', 'finished'),
+    setOff: count('set off', 'stop', 'left', 'finished') + disputedSetOff,
+    onTheWay: count('set off', 'stop'),
     finished: count('finished'),
     left: count('left'),
     disputed: count('disputed'),
     unsettled: states.filter((one) => !['not walking', 'left', 'finished'].includes(one.state)).map((one) => one.who),
   };
+}
+
+function hasSetOff(said: PersonSaid): boolean {
+  return said.kind === 'set off' || said.kind === 'stop' || said.kind === 'left' || said.kind === 'finished';
+}
+
+/** Whether a walk may be closed: everyone who set off has finished or left with word, and nobody else is unaccounted for. Pure. */
+export function mayClose({ setOff, finished, left, unsettled }: Headcount): boolean {
+  return setOff === finished + left && unsettled.length === 0;
 }
 
 /** Who set off and was not counted at a stop: neither there, nor further on, nor gone with word before it. Pure. */

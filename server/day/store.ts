@@ -1,7 +1,7 @@
-import { and, asc, eq } from 'drizzle-orm';
+import { and, asc, eq, isNotNull, or, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
-import { rollEntries, turnedUp } from '../db/schema/index.js';
-import { underGuardians } from '../signups/minors.js';
+import { partyMembers, rollEntries, signUps, turnedUp } from '../db/schema/index.js';
+import { isMinorOn, underGuardians } from '../signups/minors.js';
 import { partiesOf } from '../signups/party.js';
 import type { Moment } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -15,6 +15,10 @@ export interface OnRoll {
   minor: boolean;
   /** Of a minor: whom they are with; null where nobody is known. */
   guardianName: string | null;
+  /** Of a minor: the same by `who`. */
+  guardian: string | null;
+  /** Not signed up for a place any more, or still waiting for one; on the roll all the same, since a leader said something of them. */
+  withoutPlace: boolean;
   /** Whether a waiver is in force for them. */
   waiver: boolean;
 }
@@ -28,8 +32,11 @@ export interface KeptEntry extends Entry {
   byPersonId: number | null;
 }
 
-/** Everyone on a walk's roll: confirmed parties in the order they signed up, minors under their guardians, then those who turned up. Five queries. */
-export function rosterOf(q: Tx, walk: Pick<WalkRow, 'id'>, moment: Moment): OnRoll[] {
+/**
+ * Everyone on a walk's roll: confirmed parties in the order they signed up, minors under their guardians; then whoever has no place but was
+ * seen by a leader, since someone who withdraws on the way must not vanish from the count; then those who turned up. Six queries.
+ */
+export function rosterOf(q: Tx, walk: Pick<WalkRow, 'id' | 'wallDate'>, moment: Moment): OnRoll[] {
   const members = partiesOf(q, walk.id, moment)
     .filter((party) => party.state === 'confirmed')
     .flatMap((party) => underGuardians(party.members))
@@ -38,20 +45,84 @@ export function rosterOf(q: Tx, walk: Pick<WalkRow, 'id'>, moment: Moment): OnRo
       name: member.name,
       minor: member.isMinor,
       guardianName: member.guardianName,
+      guardian: member.isMinor && member.guardianId !== null ? `m${member.guardianId}` : null,
+      withoutPlace: false,
       waiver: member.waiver,
     }));
+  const known = new Set(members.map((member) => member.who));
+  const seen = seenWithoutPlace(q, walk).filter((one) => !known.has(one.who));
   const extra = q.select().from(turnedUp).where(eq(turnedUp.walkId, walk.id)).orderBy(asc(turnedUp.id)).all();
-  const names = new Map([...members, ...extra.map((one) => ({ who: `t${one.key}`, name: one.name }))].map((one) => [one.who, one.name]));
+  const names = new Map(
+    [...members, ...seen, ...extra.map((one) => ({ who: `t${one.key}`, name: one.name }))].map((one) => [one.who, one.name]),
+  );
   return [
     ...members,
+    ...seen.map((one) => ({ ...one, guardianName: one.guardian === null ? null : (names.get(one.guardian) ?? null) })),
     ...extra.map((one) => ({
       who: `t${one.key}`,
       name: one.name,
       minor: one.minor,
       guardianName: names.get(one.guardian) ?? null,
+      guardian: one.guardian === '' ? null : one.guardian,
+      withoutPlace: false,
       waiver: one.waiverId !== null,
     })),
   ];
+}
+
+/** Party members of a walk who have no place on it, or none any more, but stand in its roll. */
+function seenWithoutPlace(q: Tx, walk: Pick<WalkRow, 'id' | 'wallDate'>) {
+  const onRoll = sql`EXISTS (SELECT 1 FROM roll_entries said WHERE said.walk_id = ${walk.id} AND said.who = 'm' || ${partyMembers.id})`;
+  return q
+    .select({
+      id: partyMembers.id,
+      name: partyMembers.name,
+      minor: partyMembers.minor,
+      adultOn: partyMembers.adultOn,
+      guardianId: partyMembers.guardianId,
+    })
+    .from(partyMembers)
+    .innerJoin(signUps, eq(signUps.id, partyMembers.signUpId))
+    .where(and(eq(signUps.walkId, walk.id), or(sql`${signUps.state} <> 'confirmed'`, isNotNull(partyMembers.removedAt)), onRoll))
+    .orderBy(asc(partyMembers.id))
+    .all()
+    .map(({ id, name, guardianId, ...age }) => {
+      const minor = isMinorOn(age, walk.wallDate);
+      return {
+        who: `m${id}`,
+        name,
+        minor,
+        guardian: minor && guardianId !== null ? `m${guardianId}` : null,
+        withoutPlace: true,
+        waiver: false,
+      };
+    });
+}
+
+/** Whoever an entry may be about, by `who`: every party member of the walk, also those who withdrew since the phone last heard, and those who turned up. Two queries. */
+export function knownOn(q: Tx, walkId: number): Set<string> {
+  const members = q
+    .select({ id: partyMembers.id })
+    .from(partyMembers)
+    .innerJoin(signUps, eq(signUps.id, partyMembers.signUpId))
+    .where(eq(signUps.walkId, walkId))
+    .all();
+  const extra = q.select({ key: turnedUp.key }).from(turnedUp).where(eq(turnedUp.walkId, walkId)).all();
+  return new Set([...members.map((one) => `m${one.id}`), ...extra.map((one) => `t${one.key}`)]);
+}
+
+/** Puts people who turned up on the roll; a key that is there already changes nothing. */
+export function keepTurnedUp(
+  tx: Tx,
+  walkId: number,
+  people: readonly { key: string; name: string }[],
+  by: { personId: number; now: number },
+): void {
+  for (const { key, name } of people)
+    tx.insert(turnedUp)
+      .values({ walkId, key, name, addedAt: by.now, addedBy: by.personId })
+      .onConflictDoNothing({ target: [turnedUp.walkId, turnedUp.key] })
+      .run();
 }
 
 /** A walk's entries in the order they were heard. */

@@ -36,6 +36,14 @@ export class Browser {
     return this.#agent.post(path).set('Sec-Fetch-Site', 'same-origin').type('form').send(body.toString());
   }
 
+  /** Posts JSON as a script of the page does. */
+  async postJson(path: string, body: object): Promise<Response> {
+    return this.#agent
+      .post(path)
+      .set('Sec-Fetch-Site', 'same-origin')
+      .send({ csrf: this.#csrf, ...body });
+  }
+
   /** Posts a form that brings a file. */
   async postFile(
     path: string,
