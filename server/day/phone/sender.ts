@@ -19,6 +19,8 @@ export function startSending(roll: LiveRoll): Sender {
   let timer = 0;
   let failures = 0;
   let running: Promise<void> | null = null;
+  /** Asked for while a sending was on its way: the signal may have come back since it began. */
+  let again = false;
   const later = (ms: number) => {
     clearTimeout(timer);
     timer = setTimeout(() => void now(), ms);
@@ -30,11 +32,11 @@ export function startSending(roll: LiveRoll): Sender {
   function next(): void {
     running = null;
     if (roll.trouble === 'closed' || roll.trouble === 'not yours') return;
-    // Tapped while the last was on its way.
-    if (roll.trouble === null && roll.unsent > 0) return later(RUN_MS);
+    if (again) return later(0);
     later(Math.min(EVERY_MS * 2 ** Math.max(0, failures - 1), SLOWEST_MS));
   }
   function now(): Promise<void> {
+    again = running !== null;
     running ??= once().finally(next);
     return running;
   }

@@ -13,7 +13,7 @@ export function sentWords(
   if (trouble === 'not yours') return { words: 'You do not lead this walk any more. This phone keeps nothing of its roll.', tone: 'danger' };
   if (trouble === 'signed out') return { words: `You are signed out: ${waiting}. What was tapped stays on this phone.`, tone: 'danger' };
   if (!keeps) return { words: `This phone keeps nothing: keep the signal, or use paper. ${waiting}.`, tone: 'danger' };
-  if (trouble === 'no signal') return { words: `No signal: ${unsent === 0 ? 'all sent before' : `${waiting} yet`}. Go on; it is kept.`, tone: 'caution' };
+  if (trouble === 'no signal') return { words: `No signal: ${unsent === 0 ? 'nothing waits' : `${waiting} yet`}`, tone: 'caution' };
   return unsent === 0 ? { words: `All sent, ${heard}`, tone: 'plain' } : { words: `${waiting} yet`, tone: 'plain' };
 }
 
