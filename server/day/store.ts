@@ -1,4 +1,4 @@
-import { and, asc, eq, isNotNull, or, sql } from 'drizzle-orm';
+import { and, asc, eq, gt, isNotNull, or, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { partyMembers, rollEntries, signUps, turnedUp } from '../db/schema/index.js';
 import { isMinorOn, underGuardians } from '../signups/minors.js';
@@ -128,6 +128,12 @@ export function keepTurnedUp(
 /** A walk's entries in the order they were heard. */
 export function entriesOf(q: Tx, walkId: number): KeptEntry[] {
   return q.select().from(rollEntries).where(eq(rollEntries.walkId, walkId)).orderBy(asc(rollEntries.id)).all();
+}
+
+/** How many of a walk's entries came after it was closed. */
+export function lateCount(q: Tx, walkId: number, closedAt: number): number {
+  const late = and(eq(rollEntries.walkId, walkId), gt(rollEntries.receivedAt, closedAt));
+  return q.select({ count: sql<number>`count(*)` }).from(rollEntries).where(late).get()?.count ?? 0;
 }
 
 /** Keeps entries; one whose id is there already changes nothing. */
