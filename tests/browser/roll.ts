@@ -43,7 +43,9 @@ function leadBy({ db: { raw } }: DemoSite, walk: number): `${string}@${string}` 
     .all() as { id: number; email: `${string}@${string}` }[];
   if (!leader || !other) throw new Error('the demo has no two leaders');
   raw.prepare('DELETE FROM walk_leaders WHERE walk_id = ?').run(walk);
-  raw.prepare("INSERT INTO walk_leaders (walk_id, person_id, part) VALUES (?, ?, 'leader'), (?, ?, 'co-leader')").run(walk, leader.id, walk, other.id);
+  raw
+    .prepare("INSERT INTO walk_leaders (walk_id, person_id, part) VALUES (?, ?, 'leader'), (?, ?, 'co-leader')")
+    .run(walk, leader.id, walk, other.id);
   return other.email;
 }
 

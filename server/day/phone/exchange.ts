@@ -1,4 +1,4 @@
-import type { Refused, RollState, SentRoll } from './contract.js';
+import type { Refused, RollState, SentRoll } from '../contract.js';
 
 /** What came of sending. */
 export type Outcome =
@@ -48,7 +48,8 @@ async function read(answer: Response): Promise<Outcome> {
   if (answer.status === 403 || answer.status === 404) return { kind: 'not yours' };
   if (!answer.headers.get('Content-Type')?.startsWith('application/json')) return { kind: 'no signal' };
   // Some can't be taken; the walk is closed: either way the whole roll comes with it.
-  if (answer.status === 422 || answer.status === 409) return { kind: 'heard', ...((await answer.json()) as { state: RollState; refused: Refused[] }) };
+  if (answer.status === 422 || answer.status === 409)
+    return { kind: 'heard', ...((await answer.json()) as { state: RollState; refused: Refused[] }) };
   if (!answer.ok) return { kind: 'no signal' };
   return { kind: 'heard', state: (await answer.json()) as RollState, refused: [] };
 }

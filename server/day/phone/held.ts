@@ -1,32 +1,26 @@
-import type { NewName, RollPerson, RollState, RollEntry } from './contract.js';
+import type { NewName, RollEntry, RollPerson, RollState, SentEntry } from '../contract.js';
 
 /** What a phone holds of one roll: the last that the service said, and what it has not taken yet. */
 export interface Held {
   state: RollState;
-  unsent: RollEntry[];
+  /** By the phone's own clock. */
+  unsent: SentEntry[];
   names: NewName[];
   /** What our clock is ahead of the phone's, ms. */
   clockAhead: number;
 }
 
-/** Everything said of the walk: what the service has, and what waits here, its times by the clock of the service. Pure. */
-export function entriesOf({ state, unsent, clockAhead }: Held): RollEntry[] {
-  const known = new Set(state.entries.map((entry) => entry.entry));
-  return [...state.entries, ...unsent.filter(({ entry }) => !known.has(entry)).map((entry) => ({ ...entry, at: entry.at + clockAhead }))];
-}
-
 const ADDED = { minor: false, guardian: null, guardianWho: null, waiver: false, withoutPlace: false };
 
-/** Everyone on the roll, those included whom only this phone knows. Pure. */
-export function peopleOf({ state, names }: Held): RollPerson[] {
-  const known = new Set(state.people.map((person) => person.who));
-  const added = names.map(({ key, name }) => ({ ...ADDED, who: `t${key}`, name }));
-  return [...state.people, ...added.filter(({ who }) => !known.has(who))];
+/** The roll as the phone shows it: what the service said, and what waits here, its times by our clock. Pure. @param now ms, by the phone's clock */
+export function shown({ state, unsent, names, clockAhead }: Held, now: number): RollState {
+  const added = stillUnknown(names, state).map(({ key, name }): RollPerson => ({ ...ADDED, who: `t${key}`, name }));
+  const waiting = stillUnsent(unsent, state).map((entry): RollEntry => ({ ...entry, at: entry.at + clockAhead }));
+  return { ...state, now: now + clockAhead, people: [...state.people, ...added], entries: [...state.entries, ...waiting] };
 }
 
 /**
- * One roll of two answers, in whatever order they came: entries only ever become more, the rest is what was said last by the clock of
- * the service. Pure.
+ * One roll of two answers, in whatever order they came: entries only ever become more, the rest is what was said last by our clock. Pure.
  */
 export function newest(a: RollState, b: RollState): RollState {
   const [older, newer] = a.now <= b.now ? [a, b] : [b, a];
@@ -35,13 +29,13 @@ export function newest(a: RollState, b: RollState): RollState {
 }
 
 /** What of it still waits, each once: nothing leaves the queue before the service shows it. Pure. */
-export function stillUnsent(unsent: RollEntry[], { entries }: RollState): RollEntry[] {
+export function stillUnsent(unsent: SentEntry[], { entries }: Pick<RollState, 'entries'>): SentEntry[] {
   const taken = new Set(entries.map((entry) => entry.entry));
   return [...new Map(unsent.map((one) => [one.entry, one])).values()].filter(({ entry }) => !taken.has(entry));
 }
 
 /** The same of the names. Pure. */
-export function stillUnknown(names: NewName[], { people }: RollState): NewName[] {
+export function stillUnknown(names: NewName[], { people }: Pick<RollState, 'people'>): NewName[] {
   const taken = new Set(people.map((person) => person.who));
   return [...new Map(names.map((one) => [one.key, one])).values()].filter(({ key }) => !taken.has(`t${key}`));
 }

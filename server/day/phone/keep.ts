@@ -1,11 +1,11 @@
-import type { NewName, RollState, RollEntry } from './contract.js';
+import type { NewName, RollState, SentEntry } from '../contract.js';
 
 /** What this browser keeps of rolls: names and ids, nothing else. In IndexedDB, because localStorage may lose the last tap with its tab. */
 export interface Kept {
   read: (walk: number) => Promise<KeptRoll>;
   keepState: (walk: number, state: RollState, clockAhead: number) => Promise<void>;
   /** Resolves when the disk has them. */
-  keepUnsent: (walk: number, entries: RollEntry[], names: NewName[]) => Promise<void>;
+  keepUnsent: (walk: number, entries: SentEntry[], names: NewName[]) => Promise<void>;
   dropUnsent: (walk: number, entries: string[], keys: string[]) => Promise<void>;
   /** The walks of which something is kept, when each was last heard of, and how much of it is not sent. */
   rolls: () => Promise<{ walk: number; keptAt: number; unsent: number }[]>;
@@ -18,7 +18,7 @@ export interface Kept {
 export interface KeptRoll {
   state: RollState | null;
   clockAhead: number;
-  unsent: RollEntry[];
+  unsent: SentEntry[];
   names: NewName[];
 }
 
@@ -90,7 +90,7 @@ function keptIn(db: IDBDatabase): Kept {
       const tx = db.transaction(STORES);
       const [row, unsent, names] = await Promise.all([
         answered<RollRow | undefined>(tx.objectStore('rolls').get(walk)),
-        answered<(RollEntry & { walk: number })[]>(tx.objectStore('unsent').getAll(ofWalk(walk))),
+        answered<(SentEntry & { walk: number })[]>(tx.objectStore('unsent').getAll(ofWalk(walk))),
         answered<(NewName & { walk: number })[]>(tx.objectStore('names').getAll(ofWalk(walk))),
       ]);
       return {

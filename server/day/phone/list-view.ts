@@ -1,110 +1,119 @@
+import type { Row } from '../roll-rows.js';
 import { button, el } from './dom.js';
-import type { Row } from './rows.js';
-import { RowView, type Say } from './row-view.js';
+import { type RowActs, RowView } from './row-view.js';
 
 /** More people than a screen or two shows: a name is then looked for. */
 const SEARCHED_FROM = 12;
 
-type Only = 'all' | 'awaited';
+/** Those who are still to be tapped, and what they are called. */
+export interface Awaited {
+  word: string;
+  who: ReadonlySet<string>;
+}
 
 /**
  * Everyone on the roll, in an order that stays. A line that was shown stays where it is when it is tapped, whatever is filtered, so that the
  * next tap meets the line that the eye saw.
  */
 export class ListView {
-  readonly element = el('section', { class: 'roll-list', 'aria-labelledby': 'roll-list' });
-  readonly #list = el('ul', { class: 'rows roll-rows' });
+  /** Those of whom two phones differ: they come before everything. */
+  readonly disputed = el('section', { class: 'roll-alarm', 'aria-labelledby': 'roll-disputed', hidden: true });
+  readonly element = el('section', { class: 'roll-section', 'aria-labelledby': 'roll-everyone' });
+  readonly #acts: RowActs;
   readonly #rows = new Map<string, RowView>();
-  readonly #say: Say;
-  readonly #walk: number;
-  readonly #search = el('input', { type: 'search', id: 'roll-search', autocomplete: 'off', 'aria-controls': 'roll-rows' });
-  readonly #chips = el('div', { class: 'row', role: 'group', 'aria-label': 'Who is shown' });
+  readonly #differing = el('ul', { class: 'roll-list' });
+  readonly #list = el('ul', { class: 'roll-list', id: 'roll-people' });
+  readonly #search = el('input', { type: 'search', id: 'roll-search', autocomplete: 'off', 'aria-controls': 'roll-people' });
+  readonly #find = el('div', { class: 'field' }, el('label', { for: 'roll-search' }, 'Find a name'), this.#search);
+  readonly #chips = el('div', { class: 'roll-chips', role: 'group', 'aria-label': 'Who is shown' });
   readonly #none = el('p', { class: 'soft', hidden: true }, 'Nobody by that name.');
-  #only: Only = 'all';
-  #awaited = { word: '', who: new Set<string>() };
+  #onlyAwaited = false;
+  #awaited: Awaited = { word: '', who: new Set() };
 
-  constructor(walk: number, people: number, say: Say) {
-    this.#walk = walk;
-    this.#say = say;
-    this.#list.id = 'roll-rows';
+  constructor(acts: RowActs) {
+    this.#acts = acts;
     this.#search.addEventListener('input', () => this.#show());
-    this.element.append(
-      el('h2', { id: 'roll-list' }, 'Everyone'),
-      el('div', { class: 'field roll-search', hidden: people < SEARCHED_FROM }, el('label', { for: 'roll-search' }, 'Find a name'), this.#search),
-      this.#chips,
-      this.#list,
-      this.#none,
+    this.disputed.append(el('h2', { id: 'roll-disputed' }, 'Two phones differ: say which is right'), this.#differing);
+    this.element.append(el('h2', { id: 'roll-everyone' }, 'Everyone'), this.#find, this.#chips, this.#list, this.#none);
+  }
+
+  /** @param rows all of them, in their order */
+  draw(rows: readonly Row[], awaited: Awaited): void {
+    const differing = rows.filter((row) => row.claims.length > 0);
+    place(
+      this.#differing,
+      differing.map((row) => this.#view(row)),
     );
+    place(
+      this.#list,
+      rows.filter((row) => row.claims.length === 0).map((row) => this.#view(row)),
+    );
+    this.disputed.hidden = differing.length === 0;
+    for (const who of [...this.#rows.keys()].filter((one) => !rows.some((row) => row.who === one))) this.#rows.delete(who);
+    this.#find.hidden = rows.length < SEARCHED_FROM;
+    this.#await(awaited);
   }
 
-  /** @param rows all of them, in their order; disputed ones are drawn first */
-  drawAll(rows: readonly Row[]): void {
-    const ordered = [...rows.filter((row) => row.disputed), ...rows.filter((row) => !row.disputed)];
-    const views = ordered.map((row) => this.#view(row));
-    // Nothing is moved that stands where it should: a row that is moved loses its focus.
-    views.forEach(({ element }, index) => {
-      if (this.#list.children[index] !== element) this.#list.insertBefore(element, this.#list.children[index] ?? null);
-    });
-    const gone = [...this.#rows.keys()].filter((who) => !rows.some((row) => row.who === who));
-    for (const who of gone) {
-      this.#rows.get(who)?.element.remove();
-      this.#rows.delete(who);
-    }
-  }
-
-  draw(row: Row): void {
-    this.#view(row);
-  }
-
-  #view(row: Row): RowView {
-    const known = this.#rows.get(row.who);
-    const view = known ?? new RowView(row, this.#walk, this.#say);
-    if (!known) this.#rows.set(row.who, view);
+  #view(row: Row): HTMLElement {
+    const view = this.#rows.get(row.who) ?? new RowView(row, this.#acts);
+    this.#rows.set(row.who, view);
     view.draw(row);
-    return view;
+    return view.element;
   }
 
-  /** Whom the second button shows, and what they are called: "to come", "missing". */
-  await(word: string, who: readonly string[]): void {
-    const renamed = word !== this.#awaited.word;
-    this.#awaited = { word, who: new Set(who) };
-    if (renamed) this.#only = 'all';
+  #await(awaited: Awaited): void {
+    // At another place others are awaited: everyone is shown again.
+    const moved = awaited.word !== this.#awaited.word;
+    this.#awaited = awaited;
+    if (moved) this.#onlyAwaited = false;
     this.#drawChips();
-    if (renamed) this.#show();
+    if (moved) this.#show();
   }
 
   #drawChips(): void {
-    const chip = (only: Only, label: string) => {
-      const made = button(label, 'roll-chip', () => {
-        this.#only = only;
-        this.#drawChips();
-        this.#show();
-        this.#chips.querySelector<HTMLElement>('[aria-pressed=true]')?.focus({ preventScroll: true });
-      });
-      made.setAttribute('aria-pressed', String(this.#only === only));
-      return made;
-    };
     const { word, who } = this.#awaited;
-    this.#chips.replaceChildren(...(word ? [chip('all', `Everyone ${this.#rows.size}`), chip('awaited', `${word} ${who.size}`)] : []));
+    const chips: [boolean, string][] =
+      word === ''
+        ? []
+        : [
+            [false, `Everyone: ${this.#rows.size}`],
+            [true, `${word}: ${who.size}`],
+          ];
+    if (this.#chips.children.length !== chips.length)
+      this.#chips.replaceChildren(...chips.map(([only]) => button('', '', () => this.#only(only))));
+    chips.forEach(([only, label], index) => {
+      const chip = this.#chips.children[index];
+      if (chip && chip.textContent !== label) chip.textContent = label;
+      chip?.setAttribute('aria-pressed', String(this.#onlyAwaited === only));
+    });
+  }
+
+  #only(awaited: boolean): void {
+    this.#onlyAwaited = awaited;
+    this.#drawChips();
+    this.#show();
   }
 
   #show(): void {
     const wanted = plain(this.#search.value);
     let shown = 0;
     for (const { element, row } of this.#rows.values()) {
-      const fits = plain(row.name).includes(wanted) && (this.#only === 'all' || this.#awaited.who.has(row.who));
-      element.hidden = !fits;
-      if (fits) shown += 1;
+      element.hidden = !plain(row.name).includes(wanted) || (this.#onlyAwaited && !this.#awaited.who.has(row.who));
+      if (!element.hidden) shown += 1;
     }
     this.#none.hidden = shown > 0 || wanted === '';
   }
 }
 
+/** Puts these into a list. Nothing is moved that stands where it should: what is moved loses its focus. */
+function place(list: HTMLElement, wanted: HTMLElement[]): void {
+  for (const child of [...list.children]) if (!wanted.includes(child as HTMLElement)) child.remove();
+  wanted.forEach((element, index) => {
+    if (list.children[index] !== element) list.insertBefore(element, list.children[index] ?? null);
+  });
+}
+
 /** Without accents and case: nobody types them in the rain. */
 function plain(text: string): string {
-  return text
-    .normalize('NFD')
-    .replace(/\p{M}/gu, '')
-    .toLowerCase()
-    .trim();
+  return text.normalize('NFD').replace(/\p{M}/gu, '').toLowerCase().trim();
 }

@@ -1,20 +1,15 @@
-import { byPerson, type Said, standingEntries } from '../ledger.js';
-import type { NewName, RollEntry, RollPerson, RollState } from './contract.js';
+import type { NewName, RollState, SentEntry } from '../contract.js';
+import type { Tapped } from '../tap.js';
 import { exchange, type Outcome } from './exchange.js';
 import { forgetRoll } from './forget.js';
-import { entriesOf, type Held, newest, peopleOf, stillUnknown, stillUnsent } from './held.js';
+import { type Held, newest, shown, stillUnknown, stillUnsent } from './held.js';
 import { newId } from './ids.js';
 import type { Kept } from './keep.js';
+import type { Trouble } from './sent-words.js';
 import { inTurn } from './turns.js';
 
 /** Fewer than the service takes at once: a thin line carries them in one breath. */
 const BATCH = 200;
-
-/** Why what waits is not sent, or why nothing more can be. */
-export type Trouble = 'no signal' | 'signed out' | 'not yours' | 'closed' | null;
-
-/** Whom a change is about: these, or anybody. */
-export type Change = readonly string[] | 'all';
 
 /** One walk's roll on this phone: what the service said, what was tapped here, and the sending of it. */
 export class LiveRoll {
@@ -24,19 +19,17 @@ export class LiveRoll {
   /** When the service last answered, by its clock. */
   heardAt: number;
   #held: Held;
-  #people: Map<string, RollEntry[]>;
   /** Null where this browser keeps nothing. */
   #kept: Kept | null;
   readonly #device: string;
-  readonly #changed: (change: Change) => void;
+  readonly #changed: () => void;
   readonly #otherTabs: BroadcastChannel | null;
 
-  constructor(held: Held, kept: Kept | null, device: string, changed: (change: Change) => void) {
+  constructor(held: Held, kept: Kept | null, device: string, changed: () => void) {
     this.#held = held;
     this.#kept = kept;
     this.#device = device;
     this.#changed = changed;
-    this.#people = byPerson(entriesOf(held));
     this.heardAt = held.state.now;
     this.#otherTabs = kept && 'BroadcastChannel' in globalThis ? new BroadcastChannel(`waymeet-roll-${held.state.walk}`) : null;
     this.#otherTabs?.addEventListener('message', () => void this.reread());
@@ -54,41 +47,21 @@ export class LiveRoll {
     return this.#held.unsent.length + this.#held.names.length;
   }
 
-  get people(): RollPerson[] {
-    return peopleOf(this.#held);
+  /** The roll as it stands here, with what waits. */
+  shown(): RollState {
+    return shown(this.#held, Date.now());
   }
 
-  /** By the clock of the service, ms. */
-  get now(): number {
-    return Date.now() + this.#held.clockAhead;
-  }
-
-  entries(): RollEntry[] {
-    return [...this.#people.values()].flat();
-  }
-
-  of(who: string): RollEntry[] {
-    return this.#people.get(who) ?? [];
-  }
-
-  /** Says something of each of these: on the page at once, then in the store, and sent by whoever calls {@link sync}. */
-  async say(all: { who: string; said: Said }[], name: NewName | null = null): Promise<void> {
+  /** Says this: on the page at once, then in the store, and sent by whoever calls {@link sync}. */
+  async say(tapped: Tapped[], name: NewName | null = null): Promise<void> {
     const at = Date.now();
-    const entries = all.map(({ who, said }) => ({ entry: newId(), who, said, after: standingEntries(this.of(who)).map(({ entry }) => entry), at }));
-    for (const entry of entries) {
-      const shown = { ...entry, at: at + this.#held.clockAhead };
-      this.#people.set(entry.who, [...this.of(entry.who), shown]);
-    }
-    this.#held = {
-      ...this.#held,
-      unsent: [...this.#held.unsent, ...entries],
-      names: name ? [...this.#held.names, name] : this.#held.names,
-    };
-    this.#changed(name ? 'all' : all.map(({ who }) => who));
-    await this.#save(entries, name ? [name] : []);
+    const entries = tapped.map((one) => ({ ...one, entry: newId(), at }));
+    const names = name ? [name] : [];
+    this.#hold({ ...this.#held, unsent: [...this.#held.unsent, ...entries], names: [...this.#held.names, ...names] });
+    await this.#save(entries, names);
   }
 
-  async #save(entries: RollEntry[], names: NewName[]): Promise<void> {
+  async #save(entries: SentEntry[], names: NewName[]): Promise<void> {
     try {
       await this.#kept?.keepUnsent(this.state.walk, entries, names);
       this.#otherTabs?.postMessage('said');
@@ -100,7 +73,7 @@ export class LiveRoll {
   /** The store is full or gone: the page says so, and sends from memory. */
   #keepsNothing(): void {
     this.#kept = null;
-    this.#changed([]);
+    this.#changed();
   }
 
   /** Takes up what other tabs said and sent. */
@@ -123,8 +96,7 @@ export class LiveRoll {
 
   #hold(held: Held): void {
     this.#held = held;
-    this.#people = byPerson(entriesOf(held));
-    this.#changed('all');
+    this.#changed();
   }
 
   /** Sends what waits, all of it; where nothing does, asks what others said. */
@@ -142,7 +114,13 @@ export class LiveRoll {
 
   #exchange(): Promise<Outcome> {
     const { unsent, names, state } = this.#held;
-    const sent = { csrf: state.csrf, device: this.#device, sentAt: Date.now(), entries: unsent.slice(0, BATCH), people: names.slice(0, BATCH) };
+    const sent = {
+      csrf: state.csrf,
+      device: this.#device,
+      sentAt: Date.now(),
+      entries: unsent.slice(0, BATCH),
+      people: names.slice(0, BATCH),
+    };
     return exchange(state.walk, sent);
   }
 
@@ -150,7 +128,7 @@ export class LiveRoll {
     if (outcome.kind === 'heard') return this.#hear(outcome);
     this.trouble = outcome.kind;
     if (outcome.kind === 'not yours') await this.#forget();
-    this.#changed([]);
+    this.#changed();
   }
 
   async #hear({ state, refused }: Extract<Outcome, { kind: 'heard' }>): Promise<void> {

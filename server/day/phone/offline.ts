@@ -28,6 +28,8 @@ async function keepAsset(cache: Cache, href: string): Promise<void> {
 
 /** Style, typeface, icon and script, as the page names them. */
 function drawnWith(): string[] {
-  const links = [...document.querySelectorAll<HTMLLinkElement>('link[rel=stylesheet], link[rel=preload], link[rel=icon]')].map(({ href }) => href);
+  const links = [...document.querySelectorAll<HTMLLinkElement>('link[rel=stylesheet], link[rel=preload], link[rel=icon]')].map(
+    ({ href }) => href,
+  );
   return [...links, ...[...document.scripts].map(({ src }) => src).filter((src) => src !== '')];
 }

@@ -1,121 +1,116 @@
-import { guardianWarnings } from '../guardians.js';
-import { byPerson, type GroupSaid, groupAt, type PersonSaid, type Said, standing } from '../ledger.js';
+import type { Faults } from '../../web/forms.js';
+import { groupAt, type PersonSaid } from '../ledger.js';
+import { rollModel } from '../roll-model.js';
+import { clockAt } from '../roll-words.js';
+import { sayable } from '../sayable.js';
+import { readTap, type Tapped } from '../tap.js';
 import { el } from './dom.js';
-import { awaited, type Figure, figuresOf, phaseNumber } from './figures.js';
-import { GroupView } from './group-view.js';
-import { newId } from './ids.js';
-import { ListView } from './list-view.js';
-import type { Change, LiveRoll } from './live.js';
-import { newPerson } from './new-person.js';
-import { type Ground, type Phase, type Row, rowOf } from './rows.js';
+import { foot } from './foot.js';
+import { GroupPart } from './group-part.js';
+import { alarmsPart, countsPart, headsPart, type RollModel, timerPart } from './heading-parts.js';
+import { type Awaited, ListView } from './list-view.js';
+import type { LiveRoll } from './live.js';
 import { SaidAloud } from './said-aloud.js';
-import type { Sender } from './sender.js';
 import { SentLine } from './sent-line.js';
-import { type Undo, UndoLine } from './undo-line.js';
+import { answering, undoOf } from './undo.js';
+import { UndoLine } from './undo-line.js';
 
-/** The roll as it is drawn on a phone: at once for what was tapped, without asking anybody. */
+/** The lists of the page without script whose people are still to be tapped. */
+const AWAITED: Record<string, string> = { 'to-come': 'To come', 'not-here': 'Not here yet', 'on-the-way': 'On the way' };
+
+/** The roll as its script draws it: at once for what was tapped, without asking anybody. What can be said, and its words, are those of the page without script. */
 export class RollPage {
   readonly element = el('div', { class: 'roll-live' });
   readonly #roll: LiveRoll;
-  readonly #sender: () => Sender;
-  readonly #clock: (at: number) => string;
-  readonly #figures = el('dl', { class: 'roll-figures' });
-  readonly #warnings = el('div');
+  readonly #tapped: () => void;
+  readonly #counts = countsPart();
+  readonly #timer = timerPart();
   readonly #aloud = new SaidAloud();
+  readonly #undo = new UndoLine();
   readonly #sent: SentLine;
-  readonly #group: GroupView;
+  readonly #alarms: ReturnType<typeof alarmsPart>;
+  readonly #heads: ReturnType<typeof headsPart>;
+  readonly #group: GroupPart;
   readonly #list: ListView;
-  readonly #undo: UndoLine;
 
-  /** @param sender what sends the taps; it starts after the page */
-  constructor(roll: LiveRoll, sender: () => Sender) {
-    const { locale, zone, clock, walk } = roll.state;
-    const format = new Intl.DateTimeFormat(locale, { timeZone: zone, hour: 'numeric', minute: '2-digit', hour12: clock === 12 });
+  /** @param tapped something waits to be sent @param send it is to be sent now */
+  constructor(roll: LiveRoll, tapped: () => void, send: () => void) {
+    const address = (path: string) => `/lead/walks/${roll.state.walk}/roll${path}`;
+    const say = (fields: Record<string, string>, words: string) => this.#say(fields, words);
     this.#roll = roll;
-    this.#sender = sender;
-    this.#clock = (at) => format.format(at);
-    this.#sent = new SentLine(() => void sender().now());
-    this.#group = new GroupView(roll, this.#clock, (said, words) => this.#sayGroup(said, words));
-    this.#list = new ListView(walk, roll.people.length, (row, said, words) => this.#sayOf(row, said, words));
-    this.#undo = new UndoLine((undo) => this.#say(undo));
+    this.#tapped = tapped;
+    this.#sent = new SentLine(send);
+    this.#alarms = alarmsPart(address);
+    this.#heads = headsPart(say);
+    this.#group = new GroupPart(say, address);
+    this.#list = new ListView({ say, address, sayable: (who) => this.#sayable(who) });
     this.element.append(
-      this.#figures,
-      this.#sent.element,
-      this.#warnings,
-      this.#group.element,
+      el('div', { class: 'roll-counts', id: 'counts' }, this.#counts.element, this.#sent.element),
+      this.#timer.element,
+      this.#list.disputed,
+      this.#alarms.element,
+      this.#heads.element,
       this.#list.element,
-      newPerson((name) => this.#add(name)),
+      this.#group.element,
+      foot(address, (key, name) => this.#add(key, name)),
       this.#undo.element,
       this.#aloud.element,
     );
-    this.draw('all');
+    this.draw();
   }
 
-  draw(change: Change): void {
-    const entries = this.#roll.entries();
-    const phase = phaseNumber(groupAt(entries));
-    const roster = this.#roll.people.map(({ who }) => who);
-    const everyone = change === 'all' || change.includes('group');
-    const rows = this.#rows(everyone ? null : new Set(change), phase);
-    if (everyone) this.#list.drawAll(rows);
-    else for (const row of rows) this.#list.draw(row);
-    if (change.length > 0) this.#count(phase, roster, entries);
-    this.#sent.draw(this.#roll, this.#clock);
-    this.#group.draw(phase);
-  }
-
-  /** @param only these people, or everyone */
-  #rows(only: ReadonlySet<string> | null, phase: Phase): Row[] {
-    const ground: Ground = { phase, stops: this.#roll.state.stops, clock: this.#clock };
-    const people = only ? this.#roll.people.filter(({ who }) => only.has(who)) : this.#roll.people;
-    return people.map((person) => rowOf(person, this.#roll.of(person.who), ground));
-  }
-
-  #count(phase: Phase, roster: string[], entries: ReturnType<LiveRoll['entries']>): void {
-    const figures = figuresOf(phase, roster, entries);
-    this.#figures.replaceChildren(...figures.map(figureOf));
-    const word = phase === 0 ? 'To come' : phase === Number.POSITIVE_INFINITY ? 'Still out' : phase > 1 ? 'Missing' : '';
-    this.#list.await(word, awaited(phase, roster, entries));
-    const warnings = guardianWarnings(this.#roll.people, entries);
-    this.#warnings.className = warnings.length > 0 ? 'note caution' : '';
-    this.#warnings.replaceChildren(...warnings.map(({ sentence }) => el('p', {}, sentence)));
+  draw(): void {
+    const roll = this.#roll.shown();
+    const model = rollModel(roll, true);
+    const rows = new Map([...model.disputed, ...model.sections.flatMap((section) => section.rows)].map((row) => [row.who, row]));
+    this.#counts.draw(model.counts);
+    this.#sent.draw(this.#roll, clockAt(this.#roll.heardAt, roll).clock);
+    this.#timer.draw({ timer: { ...model.timer, asOf: '' }, sum: model.sum });
+    this.#alarms.draw({ missing: model.missing, warnings: model.warnings, noBack: model.noBack });
+    this.#heads.draw({ heads: model.heads, fault: undefined });
+    this.#group.draw(model);
+    this.#list.draw(
+      roll.people.map(({ who }) => rows.get(who)).filter((row) => row !== undefined),
+      awaitedIn(model),
+    );
     const unsent = this.#roll.unsent > 0 ? ` ${this.#roll.unsent} not sent.` : '';
-    this.#aloud.tell(`${figures.map(({ value, label }) => `${value} ${label}`).join(', ')}.${unsent}`);
+    this.#aloud.tell(`${model.counts.map(({ value, label }) => `${value} ${label}`).join(', ')}.${unsent}`);
   }
 
-  #sayOf(row: Row, said: PersonSaid, words: string): void {
-    const before = standing(this.#roll.of(row.who)).said;
-    const [only] = before;
-    const undo: Undo = before.length > 1 ? [] : [{ who: row.who, said: only ?? { kind: 'expected' } }];
-    this.#undo.show(`${row.name}: ${words.toLowerCase()}`, undo);
-    this.#say([{ who: row.who, said }]);
+  #sayable(who: string) {
+    const roll = this.#roll.shown();
+    const person = roll.people.find((one) => one.who === who);
+    return person ? sayable(person, roll) : null;
   }
 
-  /** Setting off is said of everyone who has arrived, too. */
-  #sayGroup(said: GroupSaid, words: string): void {
-    const entries = this.#roll.entries();
-    const people = byPerson(entries);
-    const leaving = said.at === 'set off' ? this.#roll.people.filter(({ who }) => standing(people.get(who) ?? []).state === 'arrived') : [];
-    const undo: Undo = [{ who: 'group', said: groupAt(entries) }, ...leaving.map(({ who }) => ({ who, said: { kind: 'arrived' } as const }))];
-    this.#undo.show(leaving.length > 0 ? `${words}, ${leaving.length} of them` : words, undo);
-    this.#say([{ who: 'group', said }, ...leaving.map(({ who }) => ({ who, said: { kind: 'set off' } as const }))]);
+  #say(fields: Record<string, string>, words: string): Faults | null {
+    const before = this.#roll.shown();
+    const tap = readTap(fields, before);
+    if ('faults' in tap) return tap.faults;
+    const undo = undoOf(tap.entries, before);
+    this.#undo.show(words, undo && (() => this.#keep(answering(undo, this.#roll.shown().entries))));
+    this.#keep(tap.entries);
+    return null;
   }
 
-  #add(name: string): void {
-    const key = newId();
-    const phase = phaseNumber(groupAt(this.#roll.entries()));
-    const said: PersonSaid = phase === 0 ? { kind: 'arrived' } : { kind: 'set off' };
-    this.#undo.show(`${name} is on the roll`, [{ who: `t${key}`, said: { kind: 'not walking' } }]);
-    void this.#roll.say([{ who: `t${key}`, said }], { key, name });
-    this.#sender().soon();
+  #add(key: string, name: string): void {
+    const who = `t${key}`;
+    const said: PersonSaid = { kind: groupAt(this.#roll.shown().entries).at === 'gathering' ? 'arrived' : 'set off' };
+    const back = [{ who, said: { kind: 'not walking' } as const }];
+    this.#undo.show(`${name} is on the roll`, () => this.#keep(answering(back, this.#roll.shown().entries)));
+    void this.#roll.say([{ who, said, after: [] }], { key, name });
+    this.#tapped();
   }
 
-  #say(all: { who: string; said: Said }[]): void {
-    void this.#roll.say(all);
-    this.#sender().soon();
+  #keep(tapped: Tapped[]): void {
+    void this.#roll.say(tapped);
+    this.#tapped();
   }
 }
 
-function figureOf({ label, value, open }: Figure): HTMLElement {
-  return el('div', open ? { class: 'open' } : {}, el('dt', {}, label), el('dd', {}, String(value)));
+/** Whom a leader looks for now. Pure. */
+function awaitedIn({ sections, disputed }: RollModel): Awaited {
+  const section = sections.find(({ id }) => AWAITED[id] !== undefined);
+  const who = new Set([...(section?.rows ?? []), ...disputed].map((row) => row.who));
+  return { word: section ? (AWAITED[section.id] ?? '') : '', who };
 }

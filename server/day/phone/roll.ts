@@ -1,4 +1,4 @@
-import type { RollState } from './contract.js';
+import type { RollState } from '../contract.js';
 import { forgetOld, forgetRoll } from './forget.js';
 import { type Held, newest, stillUnknown, stillUnsent } from './held.js';
 import { newId } from './ids.js';
@@ -29,12 +29,18 @@ async function start(state: RollState, place: HTMLElement): Promise<void> {
   const kept = await openKept();
   const held = await hold(state, kept);
   if (held.state.closed && held.unsent.length === 0) return forgetRoll(kept, state.walk);
+  // A coordinator reads it.
+  if (!place.classList.contains('writes')) return;
   const device = (await kept?.device(newId())) ?? newId();
-  const roll = new LiveRoll(held, kept, device, (change) => page.draw(change));
-  const page: RollPage = new RollPage(roll, () => sender);
+  const roll = new LiveRoll(held, kept, device, () => page.draw());
+  const page: RollPage = new RollPage(
+    roll,
+    () => sender.soon(),
+    () => void sender.now(),
+  );
   const sender = startSending(roll);
   place.replaceChildren(page.element);
-  setInterval(() => page.draw([]), TIMER_MS);
+  setInterval(() => page.draw(), TIMER_MS);
   addEventListener('beforeunload', (event) => {
     if (!roll.keeps && roll.unsent > 0) event.preventDefault();
   });

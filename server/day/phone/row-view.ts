@@ -1,93 +1,140 @@
-import { HOME, type PersonSaid, TOLD } from '../ledger.js';
+import type { Faults } from '../../web/forms.js';
+import type { Row } from '../roll-rows.js';
+import type { sayable } from '../sayable.js';
 import { button, choice, el } from './dom.js';
-import type { Row, Tap } from './rows.js';
 
-/** What a row asks for: that something be said of someone. */
-export type Say = (row: Row, said: PersonSaid, words: string) => void;
+export type Sayable = ReturnType<typeof sayable>;
+
+/** What a row asks of the page. */
+export interface RowActs {
+  /** Says something of someone, as a form's fields would; what can't be said comes back. */
+  say: (fields: Record<string, string>, words: string) => Faults | null;
+  /** What else can be said of them now. */
+  sayable: (who: string) => Sayable | null;
+  address: (path: string) => string;
+}
 
 /** A person's line on the page. Drawn once, then only what changed in it: with 150 people a tap must show at once. */
 export class RowView {
   readonly element: HTMLLIElement;
   row: Row;
+  readonly #acts: RowActs;
   #drawn = '';
   #open = false;
-  readonly #say: Say;
-  readonly #walk: number;
+  #faults: Faults = {};
 
-  constructor(row: Row, walk: number, say: Say) {
+  constructor(row: Row, acts: RowActs) {
     this.row = row;
-    this.#walk = walk;
-    this.#say = say;
-    this.element = el('li', { class: 'roll-row', id: row.who, tabindex: '-1' });
-    this.draw(row);
+    this.#acts = acts;
+    this.element = el('li', { id: `row-${row.who}`, tabindex: '-1' });
   }
 
   draw(row: Row): void {
-    const now = `${this.#open} ${JSON.stringify(row)}`;
+    const now = JSON.stringify([row, this.#open, this.#faults]);
     if (now === this.#drawn) return;
     // Whoever works with keys stays on the line whose button has gone.
     const focused = this.element.contains(document.activeElement);
     this.#drawn = now;
     this.row = row;
-    this.element.classList.toggle('done', row.done);
-    this.element.classList.toggle('disputed', row.disputed);
-    this.element.replaceChildren(this.#who(), this.#taps(), ...(this.#open ? [this.#more()] : []));
+    this.element.className = `roll-row${row.minor ? ' minor' : ''}${row.main || row.claims.length > 0 ? '' : ' done'}`;
+    this.element.replaceChildren(this.#who(), ...this.#claims(), this.#taps(), ...(this.#open ? [this.#more()] : []));
     if (focused) this.element.focus({ preventScroll: true });
   }
 
   #who(): HTMLElement {
-    const { name, notes, mark } = this.row;
-    return el('div', { class: 'roll-who' }, el('b', {}, name), el('span', { class: 'soft small' }, notes.join(', ')), mark ? el('span', { class: 'roll-mark' }, mark) : null);
+    const under = this.row.under.map(({ words, alert }) => el('span', { class: alert ? 'roll-alert' : 'roll-under' }, words));
+    return el('div', { class: 'roll-who' }, el('b', {}, this.row.name), ...under.flatMap((one) => [' ', one]));
+  }
+
+  #say(fields: Record<string, string>, words: string): void {
+    const faults = this.#acts.say({ who: this.row.who, ...fields }, `${this.row.name}: ${words}`);
+    this.#faults = faults ?? {};
+    this.#open = faults !== null;
+    this.draw(this.row);
+    if (faults) this.element.querySelector<HTMLElement>('[aria-invalid]')?.focus();
   }
 
   #taps(): HTMLElement {
-    const { main, others, disputed, name } = this.row;
-    if (disputed) return el('div', { class: 'roll-taps' }, ...others.map((tap) => this.#tap(tap, '')));
-    const more = button('More', 'roll-more', () => {
-      this.#open = !this.#open;
-      this.draw(this.row);
-      this.element.querySelector<HTMLElement>('.roll-more')?.focus({ preventScroll: true });
-    });
+    const { main, stands, name } = this.row;
+    const what = { kind: main?.kind ?? '', ...(main?.stop ? { stop: String(main.stop) } : {}) };
+    const more = button('More', 'roll-more link', () => this.#turn(), name);
     more.setAttribute('aria-expanded', String(this.#open));
-    more.setAttribute('aria-label', `More about ${name}`);
-    return el('div', { class: 'roll-taps' }, main && this.#tap(main, 'do roll-main'), more);
+    const mark =
+      stands &&
+      el('span', { class: 'roll-stands' }, el('span', { 'aria-hidden': 'true' }, '✓ '), stands.words, stands.at ? ` ${stands.at}` : '');
+    return el(
+      'div',
+      { class: 'roll-now' },
+      main && button(main.label, 'do roll-main', () => this.#say(what, main.label.toLowerCase()), name),
+      mark,
+      more,
+    );
   }
 
-  #tap({ label, said }: Tap, kind: string): HTMLButtonElement {
-    const made = button(label, kind, () => {
-      this.#open = false;
-      this.#say(this.row, said, label);
+  #turn(): void {
+    this.#open = !this.#open;
+    this.#faults = {};
+    this.draw(this.row);
+    this.element.querySelector<HTMLElement>('.roll-more')?.focus({ preventScroll: true });
+  }
+
+  /** Where two phones differ, what each says. */
+  #claims(): HTMLElement[] {
+    return this.row.claims.map(({ words, at, kind, stop, told, home }) => {
+      const fields = { kind, stop: String(stop ?? ''), told: told ?? '', home: home ?? '' };
+      const right = button('This is right', '', () => this.#say(fields, words), `${this.row.name}, ${words}`);
+      return el('div', { class: 'roll-claim' }, el('p', {}, `${at}: `, el('b', {}, words)), right);
     });
-    made.setAttribute('aria-label', `${label}: ${this.row.name}`);
-    return made;
   }
 
-  #more(): HTMLElement {
-    const { who, others, mayLeave } = this.row;
-    const base = `/lead/walks/${this.#walk}/roll`;
+  #more(): HTMLElement | string {
+    const more = this.#acts.sayable(this.row.who);
+    if (!more) return '';
+    const { who, name } = this.row;
+    const say = ({ kind, stop, label }: Sayable['states'][number]) =>
+      button(label, '', () => this.#say({ kind, stop: String(stop ?? '') }, label.toLowerCase()), name);
+    const page = this.#acts.address(`?who=${encodeURIComponent(who)}`);
     return el(
       'div',
       { class: 'roll-other' },
-      el('div', { class: 'row' }, ...others.map((tap) => this.#tap(tap, ''))),
-      mayLeave ? this.#leaving() : null,
+      el('div', { class: 'roll-states' }, ...more.states.map(say)),
+      more.handOver && this.#handOver(more.handOver),
+      more.left && this.#left(more),
       el(
         'p',
         { class: 'row' },
-        el('a', { href: `${base}/help?who=${who}` }, 'Hurt or missing: whom to ring'),
-        who.startsWith('t') ? el('a', { href: `${base}/turned-up/${who.slice(1)}` }, 'Contact and waiver') : null,
+        el('a', { href: page }, 'Whom to ring, and what was said'),
+        who.startsWith('t')
+          ? el('a', { href: this.#acts.address(`/turned-up/${encodeURIComponent(who.slice(1))}`) }, 'Contact and waiver')
+          : null,
       ),
     );
   }
 
-  #leaving(): HTMLElement {
-    const { who } = this.row;
-    const told = choice(`told-${who}`, 'Who was told', TOLD.map((one) => [one, one]));
-    const home = choice(`home-${who}`, 'How they get home', HOME.map((one) => [one, one]));
-    const leave = button('Left early', '', () => {
-      this.#open = false;
-      const said = { kind: 'left', stop: this.row.lastStop, told: told.select.value, home: home.select.value } as PersonSaid;
-      this.#say(this.row, said, 'Left early');
-    });
-    return el('div', { class: 'roll-leaving' }, told.field, home.field, leave);
+  #left({ left, minors }: Sayable): HTMLElement {
+    const { who, name } = this.row;
+    const where = choice(`where-${who}`, 'Where', left?.where ?? [], null, this.#faults.stop);
+    const told = choice(`told-${who}`, 'Who was told', left?.told ?? [], 'Choose', this.#faults.told);
+    const home = choice(`home-${who}`, 'How they get home', left?.home ?? [], 'Choose', this.#faults.home);
+    const along = [{ value: 'along', label: 'They leave, too' }, ...(minors?.options ?? [])];
+    const taker =
+      minors && choice(`minors-${who}`, `${minors.names}, under 18: who answers for them now`, along, 'Choose', this.#faults.minors);
+    const leave = button(
+      'Left early',
+      '',
+      () => {
+        const fields = { kind: 'left', stop: where.value(), told: told.value(), home: home.value(), minors: taker?.value() ?? '' };
+        this.#say(fields, 'left early');
+      },
+      name,
+    );
+    return el('fieldset', {}, el('legend', {}, 'Leaves early'), where.field, told.field, home.field, taker && taker.field, leave);
+  }
+
+  #handOver(adults: { value: string; label: string }[]): HTMLElement {
+    const { who, name } = this.row;
+    const taker = choice(`with-${who}`, 'Who answers for them from now on', adults, 'Choose', this.#faults.guardian);
+    const hand = button('Hand over', '', () => this.#say({ who: 'with', minor: who, guardian: taker.value() }, 'handed over'), name);
+    return el('div', {}, taker.field, hand);
   }
 }

@@ -6,7 +6,7 @@ const QUIET_MS = 1200;
 /** What a screen reader says of the count. */
 export class SaidAloud {
   readonly element = el('p', { class: 'hidden', role: 'status' });
-  #timer = 0;
+  #timer: ReturnType<typeof setTimeout> | undefined;
 
   tell(words: string): void {
     clearTimeout(this.#timer);

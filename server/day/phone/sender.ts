@@ -16,7 +16,7 @@ export interface Sender {
  * fails. With nothing to send the half minute asks what others said, as long as somebody looks.
  */
 export function startSending(roll: LiveRoll): Sender {
-  let timer = 0;
+  let timer: ReturnType<typeof setTimeout> | undefined;
   let failures = 0;
   let running: Promise<void> | null = null;
   /** Asked for while a sending was on its way: the signal may have come back since it began. */

@@ -1,21 +1,8 @@
 import { button, el } from './dom.js';
 import type { LiveRoll } from './live.js';
+import { sentWords } from './sent-words.js';
 
 const SIGN_IN = (walk: number) => `/sign-in?next=${encodeURIComponent(`/lead/walks/${walk}/roll`)}`;
-
-/** What is always to be seen: how much is not sent, and why. Pure. */
-export function sentWords(
-  { unsent, trouble, keeps }: Pick<LiveRoll, 'unsent' | 'trouble' | 'keeps'>,
-  heard: string,
-): { words: string; tone: 'plain' | 'caution' | 'danger' } {
-  const waiting = `${unsent} not sent`;
-  if (trouble === 'closed') return { words: 'This walk is closed. This phone keeps nothing of its roll any more.', tone: 'caution' };
-  if (trouble === 'not yours') return { words: 'You do not lead this walk any more. This phone keeps nothing of its roll.', tone: 'danger' };
-  if (trouble === 'signed out') return { words: `You are signed out: ${waiting}. What was tapped stays on this phone.`, tone: 'danger' };
-  if (!keeps) return { words: `This phone keeps nothing: keep the signal, or use paper. ${waiting}.`, tone: 'danger' };
-  if (trouble === 'no signal') return { words: `No signal: ${unsent === 0 ? 'nothing waits' : `${waiting} yet`}`, tone: 'caution' };
-  return unsent === 0 ? { words: `All sent, ${heard}`, tone: 'plain' } : { words: `${waiting} yet`, tone: 'plain' };
-}
 
 /** The line that says it, with a button to send at once. */
 export class SentLine {
@@ -27,8 +14,9 @@ export class SentLine {
     this.#send = send;
   }
 
-  draw(roll: LiveRoll, clock: (at: number) => string): void {
-    const { words, tone } = sentWords(roll, clock(roll.heardAt));
+  /** @param heard the clock when the service last answered */
+  draw(roll: LiveRoll, heard: string): void {
+    const { words, tone } = sentWords(roll, heard);
     const drawn = [words, ...roll.refusals].join('\n');
     if (drawn === this.#drawn) return;
     this.#drawn = drawn;

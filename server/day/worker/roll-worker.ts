@@ -27,7 +27,12 @@ async function asset(request: Request): Promise<Response> {
 async function rollPage(event: FetchEvent, walk: number): Promise<Response> {
   const fetched = fetch(event.request);
   // Whatever is shown: an answer that comes is kept, or clears what is kept.
-  event.waitUntil(fetched.then((answer) => keepPage(walk, answer.clone()), () => undefined));
+  event.waitUntil(
+    fetched.then(
+      (answer) => keepPage(walk, answer.clone()),
+      () => undefined,
+    ),
+  );
   const kept = await caches.match(pageOf(walk), { cacheName: cacheOf(walk) });
   if (!kept) return fetched;
   const answer = await Promise.race([fetched.catch(() => null), after(SLOWEST_MS)]);

@@ -1,7 +1,30 @@
-import type { Window } from '../../calc/stops.js';
-import type { Entry } from '../ledger.js';
+import type { Window } from '../calc/stops.js';
+import type { Entry } from './ledger.js';
 
-/** What the phone and the service say to each other. No phone number, contact or note is ever in it. */
+/*
+ * What the service and a phone say to each other of a roll. No phone number, contact or note is ever in it.
+ */
+
+/** Someone on the roll, as a phone may keep them: a name and what is asked of it, never a number or an address. */
+export interface RollPerson {
+  who: string;
+  name: string;
+  minor: boolean;
+  /** Of a minor: the name of whom they are with; null where nobody is known. */
+  guardian: string | null;
+  /** The same by `who`. */
+  guardianWho: string | null;
+  waiver: boolean;
+  /** Withdrew or waits for a place, and was seen all the same. */
+  withoutPlace: boolean;
+}
+
+export interface RollEntry extends Entry {
+  /** When it was said, ms by our clock. */
+  at: number;
+}
+
+/** All of a walk's roll: what the page holds for its script, and what each sync answers. */
 export interface RollState {
   walk: number;
   title: string;
@@ -27,22 +50,9 @@ export interface RollState {
   closed: boolean;
 }
 
-/** Someone on the roll, as a phone may keep them: a name and what is asked of it, never a number or an address. */
-export interface RollPerson {
-  who: string;
-  name: string;
-  minor: boolean;
-  /** Of a minor: the name of whom they are with; null where nobody is known. */
-  guardian: string | null;
-  /** The same by `who`. */
-  guardianWho: string | null;
-  waiver: boolean;
-  /** Withdrew or waits for a place, and was seen all the same. */
-  withoutPlace: boolean;
-}
-
-export interface RollEntry extends Entry {
-  /** When it was said, ms: in an answer by the clock of the service, of what waits on the phone by the phone's own. */
+/** An entry as a phone sends it. */
+export interface SentEntry extends Entry {
+  /** By the phone's clock, ms. */
   at: number;
 }
 
@@ -52,17 +62,18 @@ export interface NewName {
   name: string;
 }
 
-/** An entry that can never be taken, and why. */
-export interface Refused {
-  entry: string;
-  sentence: string;
-}
-
+/** What a phone sends. */
 export interface SentRoll {
   csrf: string;
   device: string;
   /** By the phone's own clock, ms, so that the service knows how long ago each entry was. */
   sentAt: number;
-  entries: RollEntry[];
+  entries: SentEntry[];
   people: NewName[];
+}
+
+/** An entry that can never be taken, and why, for the phone to show. */
+export interface Refused {
+  entry: string;
+  sentence: string;
 }
