@@ -33,6 +33,8 @@ export function rollModel(roll: RollState, mayWrite: boolean) {
     missing: missingBefore(at, roll, ones),
     backMarker: backModel(roll, ones, back),
     noBack: at.at !== 'gathering' && back === null,
+    /** Nobody is left to tap where the group is: it goes on. */
+    allTapped: isAllTapped(at, ones),
     sections: sectionsOf(at, ones, roll).map((section) => ({ ...section, count: section.ones.length, rows: section.ones.map(row) })),
     heads: mayWrite ? headsModel(at, ones) : null,
     rest: mayWrite && at.at !== 'gathering' ? count.toCome : 0,
@@ -86,6 +88,16 @@ function missingBefore(at: GroupSaid, roll: RollState, ones: One[]) {
     }));
   if (people.length === 0) return null;
   return { stop: stopName(stop, roll), people: counted ? people : [], uncounted: !counted };
+}
+
+function isAllTapped(at: GroupSaid, ones: One[]): boolean {
+  const open = {
+    gathering: ['expected', 'disputed'],
+    'set off': ['disputed'],
+    stop: ['set off', 'disputed'],
+    finish: ['set off', 'stop', 'disputed'],
+  }[at.at];
+  return ones.every(({ now }) => !open.includes(now.state) && (at.at !== 'stop' || now.state !== 'stop' || now.stop >= at.stop));
 }
 
 interface Section {

@@ -1,6 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { hashed } from '../db/seal.js';
-import { heading } from '../leaders/heading.js';
 import type { Services } from '../services.js';
 import { led, signedIn } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
@@ -72,7 +71,6 @@ export function rollPages(services: Services) {
       noindex: true,
       script: request.server.pages.assets.roll.href,
       walk: { id: walk.id },
-      heading: heading(walk, settings().units),
       state,
       writes,
       reads: led(request).part === 'coordinator',

@@ -21,7 +21,7 @@ export interface Row {
   main: Button | null;
   second: Button | null;
   /** Where nothing is left to tap: what stands and since when. */
-  stands: { words: string; at: string | null } | null;
+  stands: { words: string; at: string | null; long: boolean } | null;
   /** Where two phones differ: a button for each. */
   claims: { words: string; at: string; kind: string; stop: number | null; told: string | null; home: string | null }[];
 }
@@ -51,14 +51,17 @@ export function rowOf(one: One, { roll, at, back, mayWrite }: Around): Row {
     who: person.who,
     name: person.name,
     minor: person.minor,
-    under: underName(person, guardian, person.who === back),
+    under: underName(person, guardian, person.who === back, !['expected', 'arrived'].includes(now.state)),
     after: now.heads.join(','),
     main,
     second:
       mayWrite && !isDisputed && (now.state === 'expected' || (now.state === 'arrived' && at.at !== 'gathering'))
         ? { kind: 'not walking', label: 'Not walking' }
         : null,
-    stands: main || isDisputed ? null : { words: standsWords(now, roll), at: one.at === null ? null : clockAt(one.at, roll).clock },
+    stands:
+      main || isDisputed
+        ? null
+        : { words: standsWords(now, roll), at: one.at === null ? null : clockAt(one.at, roll).clock, long: now.state === 'left' },
     claims: isDisputed ? claimsOf(person.who, roll) : [],
   };
 }

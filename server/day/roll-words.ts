@@ -30,13 +30,20 @@ export function lastSeen({ state, said }: Standing, roll: Pick<RollState, 'stops
 }
 
 /** What stands below someone's name. Pure. @param guardian who answers for them now; null for an adult, or where nobody is known */
-export function underName(person: RollPerson, guardian: string | null, isBack: boolean): { words: string; alert: boolean }[] {
+export function underName(
+  person: RollPerson,
+  guardian: string | null,
+  isBack: boolean,
+  hasSetOff: boolean,
+): { words: string; alert: boolean }[] {
   const lines = [];
   if (person.minor)
     lines.push({ words: guardian === null ? 'under 18, with nobody' : `under 18, with ${guardian}`, alert: guardian === null });
   if (isBack) lines.push({ words: 'back marker today', alert: false });
   if (person.withoutPlace) lines.push({ words: 'not signed up any more', alert: true });
-  lines.push(person.waiver ? { words: 'waiver signed', alert: false } : { words: 'sign the waiver first', alert: true });
+  // On the way it is too late to sign: the name of who did not is enough.
+  if (!person.waiver) lines.push({ words: hasSetOff ? 'no waiver' : 'sign the waiver first', alert: true });
+  else if (!hasSetOff) lines.push({ words: 'waiver signed', alert: false });
   return lines;
 }
 

@@ -4,6 +4,7 @@ import { ownCommitment } from '../commitment/own-model.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
+import { rollPhase } from '../day/opening.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
@@ -120,6 +121,7 @@ export function leadPages(services: Services) {
         public: walk.postedAt !== null,
         over,
       },
+      rollOpen: rollPhase(walk, now()) === 'open',
       saved,
       postingClosed: walk.state === 'draft' && !mayPostDraft(db.q, walk.id, now()) ? { own: part === 'leader' } : null,
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,

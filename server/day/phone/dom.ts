@@ -15,8 +15,7 @@ export function el<Tag extends keyof HTMLElementTagNameMap>(
 
 /** @param about whom or what it is about, said by screen readers only */
 export function button(label: string, kind: string, press: () => void, about = ''): HTMLButtonElement {
-  const heard = about ? el('span', { class: 'hidden' }, `: ${about}`) : null;
-  const made = el('button', { type: 'button', class: kind || false }, label, heard);
+  const made = el('button', { type: 'button', class: kind || false, 'aria-label': about ? `${label}: ${about}` : false }, label);
   made.addEventListener('click', press);
   return made;
 }

@@ -1,8 +1,8 @@
 import { button, el, textField } from './dom.js';
 import { newId } from './ids.js';
 
-/** Someone who turned up, by name: the rest is asked where there is signal. And where to turn when someone is hurt. */
-export function foot(address: (path: string) => string, add: (key: string, name: string) => void): HTMLElement {
+/** Someone who turned up, by name: the rest is asked where there is signal. And where to turn without signal. */
+export function foot(add: (key: string, name: string) => void): HTMLElement {
   const { field, value } = textField('roll-name', 'Name', { maxlength: '100' });
   const input = field.querySelector('input');
   const put = () => {
@@ -25,14 +25,8 @@ export function foot(address: (path: string) => string, add: (key: string, name:
     el('p', { class: 'row' }, button('Put on the roll', '', put)),
     el(
       'p',
-      { class: 'row roll-foot' },
-      el('a', { class: 'button danger filled', href: address('/help') }, 'Someone is hurt'),
-      el('a', { href: address('').replace(/\/roll$/, '') }, "The walk's page"),
-    ),
-    el(
-      'p',
       { class: 'soft' },
-      'Those pages need signal: no phone number is ever kept on this phone. Without signal ring the emergency number first, then look in the printed day pack.',
+      'The pages below need signal: no phone number is ever kept on this phone. Without signal ring the emergency number first, then look in the printed day pack.',
     ),
   );
 }

@@ -52,7 +52,7 @@ export class RollPage {
       this.#heads.element,
       this.#list.element,
       this.#group.element,
-      foot(address, (key, name) => this.#add(key, name)),
+      foot((key, name) => this.#add(key, name)),
       this.#undo.element,
       this.#aloud.element,
     );
