@@ -12,6 +12,12 @@ export async function forgetRoll(kept: Kept | null, walk: number): Promise<void>
   if ('caches' in globalThis) await caches.delete(cacheOf(walk));
 }
 
+/** Removes the page and the names; what was tapped and never sent, ids and no more, waits until someone signs in again. */
+export async function forgetShown(kept: Kept | null, walk: number): Promise<void> {
+  await kept?.forgetState(walk);
+  if ('caches' in globalThis) await caches.delete(cacheOf(walk));
+}
+
 /** Removes every roll, and this browser's name. */
 export async function forgetEverything(kept: Kept | null): Promise<void> {
   await kept?.forgetAll();

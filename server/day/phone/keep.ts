@@ -10,6 +10,8 @@ export interface Kept {
   /** The walks of which something is kept, when each was last heard of, and how much of it is not sent. */
   rolls: () => Promise<{ walk: number; keptAt: number; unsent: number }[]>;
   forget: (walk: number) => Promise<void>;
+  /** Forgets what the service said; what it has not heard stays. */
+  forgetState: (walk: number) => Promise<void>;
   forgetAll: () => Promise<void>;
   /** This browser's own name, made once. */
   device: (made: string) => Promise<string>;
@@ -128,6 +130,7 @@ function keptIn(db: IDBDatabase): Kept {
         store('unsent').delete(ofWalk(walk));
         store('names').delete(ofWalk(walk));
       }),
+    forgetState: (walk) => write(['rolls'], (store) => void store('rolls').delete(walk)),
     forgetAll: () => write([...STORES, 'device'], (store) => [...STORES, 'device'].forEach((name) => void store(name).clear())),
     device: async (made) => {
       const tx = db.transaction('device', 'readwrite');

@@ -1,7 +1,7 @@
 import type { NewName, RollState, SentEntry } from '../contract.js';
 import type { Tapped } from '../tap.js';
 import { exchange, type Outcome } from './exchange.js';
-import { forgetRoll } from './forget.js';
+import { forgetRoll, forgetShown } from './forget.js';
 import { type Held, newest, shown, stillUnknown, stillUnsent } from './held.js';
 import { newId } from './ids.js';
 import type { Kept } from './keep.js';
@@ -127,7 +127,8 @@ export class LiveRoll {
   async #take(outcome: Outcome): Promise<void> {
     if (outcome.kind === 'heard') return this.#hear(outcome);
     this.trouble = outcome.kind;
-    if (outcome.kind === 'not yours') await this.#forget();
+    if (outcome.kind === 'not yours') await forgetRoll(this.#kept, this.state.walk);
+    if (outcome.kind === 'signed out') await forgetShown(this.#kept, this.state.walk);
     this.#changed();
   }
 
@@ -142,7 +143,7 @@ export class LiveRoll {
     const gone = unsent.filter((entry) => !waiting.includes(entry)).map(({ entry }) => entry);
     const known = names.filter((name) => !unknown.includes(name)).map(({ key }) => key);
     this.#hold({ state: newest(this.state, state), unsent: waiting, names: unknown, clockAhead: state.now - Date.now() });
-    if (state.closed && this.unsent === 0) await this.#forget();
+    if (state.closed && this.unsent === 0) await forgetRoll(this.#kept, this.state.walk);
     else await this.#store(gone, known);
   }
 
@@ -154,9 +155,5 @@ export class LiveRoll {
     } catch {
       this.#keepsNothing();
     }
-  }
-
-  async #forget(): Promise<void> {
-    await forgetRoll(this.#kept, this.state.walk);
   }
 }

@@ -128,7 +128,7 @@ export class RowView {
       },
       name,
     );
-    return el('fieldset', {}, el('legend', {}, 'Leaves early'), where.field, told.field, home.field, taker && taker.field, leave);
+    return el('fieldset', {}, el('legend', {}, 'Leaves early'), where.field, told.field, home.field, taker?.field ?? null, leave);
   }
 
   #handOver(adults: { value: string; label: string }[]): HTMLElement {

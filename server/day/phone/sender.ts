@@ -32,8 +32,7 @@ export function startSending(roll: LiveRoll): Sender {
   function next(): void {
     running = null;
     if (roll.trouble === 'closed' || roll.trouble === 'not yours') return;
-    if (again) return later(0);
-    later(Math.min(EVERY_MS * 2 ** Math.max(0, failures - 1), SLOWEST_MS));
+    later(again ? 0 : Math.min(EVERY_MS * 2 ** Math.max(0, failures - 1), SLOWEST_MS));
   }
   function now(): Promise<void> {
     again = running !== null;

@@ -1,4 +1,6 @@
 import { cacheOf, isAsset, walkOfRoll } from '../phone/addresses.js';
+import { forgetRoll, forgetShown } from '../phone/forget.js';
+import { openKept } from '../phone/keep.js';
 
 declare const self: ServiceWorkerGlobalScope;
 
@@ -52,7 +54,10 @@ async function keepPage(walk: number, answer: Response): Promise<void> {
   if (answer.status === 200) {
     // Only a roll that was kept by its script is kept on: closing and signing out have removed the others.
     if (await caches.has(cacheOf(walk))) await (await caches.open(cacheOf(walk))).put(pageOf(walk), answer);
-  } else if (answer.type === 'opaqueredirect' || (answer.status >= 400 && answer.status < 500 && answer.status !== 429)) {
-    await caches.delete(cacheOf(walk));
+  } else if (answer.type === 'opaqueredirect') {
+    // To the sign-in page.
+    await forgetShown(await openKept(), walk);
+  } else if (answer.status === 403 || answer.status === 404) {
+    await forgetRoll(await openKept(), walk);
   }
 }
