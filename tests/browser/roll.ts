@@ -76,6 +76,8 @@ export interface Phone {
   page: Page;
   /** The bodies that it sent. */
   sent: string[];
+  /** Answers of the roll that the browser's own cache may keep: there should be none. */
+  keptByHttp: string[];
   /** Ends the tab as a phone does that wants the memory: nothing in it runs any more. */
   kill: () => Promise<void>;
   /** Opens the roll in a new tab. */
@@ -89,6 +91,7 @@ export async function openRoll(demo: DemoSite, visitor: Visitor, { path }: LaidR
   const phone: Phone = {
     page: await demo.open(visitor, { viewport: { width: 390, height: 844 } }),
     sent: [],
+    keptByHttp: [],
     kill: async () => {
       const session = await phone.page.context().newCDPSession(phone.page);
       const crashed = phone.page.waitForEvent('crash');
@@ -110,6 +113,11 @@ export async function openRoll(demo: DemoSite, visitor: Visitor, { path }: LaidR
   };
   phone.page.context().on('request', (request) => {
     if (request.method() === 'POST') phone.sent.push(request.postData() ?? '');
+  });
+  phone.page.context().on('response', (answer) => {
+    const kept = answer.headers()['cache-control'];
+    if (answer.url().endsWith(path) && !answer.fromServiceWorker() && kept !== 'no-store')
+      phone.keptByHttp.push(`${answer.url()}: ${kept}`);
   });
   await readyWithoutSignal(phone.page, path);
   return phone;
@@ -144,4 +152,28 @@ const DUMP = `(async () => {
 /** All that a browser keeps of this site, but its HTTP cache. */
 export function dumpOf(page: Page): Promise<string[]> {
   return page.evaluate(DUMP);
+}
+
+/** The same person signs in anew: forms of the session before are out of date. */
+export async function signInAnew(demo: DemoSite, page: Page, visitor: Visitor): Promise<void> {
+  const fresh = await demo.open(visitor);
+  await page.context().addCookies(await fresh.context().cookies());
+  await fresh.context().close();
+}
+
+const TAP = `(async (taps) => {
+  const times = [];
+  for (let tap = 0; tap < taps; tap += 1) {
+    const button = document.querySelector('.roll-row .roll-main');
+    const began = performance.now();
+    button.click();
+    await new Promise((shown) => requestAnimationFrame(() => setTimeout(shown)));
+    times.push(performance.now() - began);
+  }
+  return times.sort((a, b) => a - b)[Math.floor(taps / 2)];
+})`;
+
+/** From tapping "Arrived" until it is painted, ms: the median of so many taps. */
+export async function tapMillis(page: Page, taps: number): Promise<number> {
+  return page.evaluate(`${TAP}(${taps})`);
 }

@@ -6,6 +6,19 @@ const KEPT_DAYS = 3;
 /** What was never sent may be all there is of a walk. */
 const UNSENT_KEPT_DAYS = 30;
 
+/** Said to every open roll before what is kept goes, so that none writes it anew: to those of this tab as an event, to others on a channel. */
+const FORGET = 'waymeet-forget';
+
+export function sayForget(): void {
+  dispatchEvent(new Event(FORGET));
+  if ('BroadcastChannel' in globalThis) new BroadcastChannel(FORGET).postMessage('now');
+}
+
+export function hearForget(heard: () => void): void {
+  addEventListener(FORGET, heard);
+  if ('BroadcastChannel' in globalThis) new BroadcastChannel(FORGET).addEventListener('message', heard);
+}
+
 /** Removes all that this browser keeps of one roll. */
 export async function forgetRoll(kept: Kept | null, walk: number): Promise<void> {
   await kept?.forget(walk);

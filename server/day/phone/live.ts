@@ -1,7 +1,7 @@
 import type { NewName, RollState, SentEntry } from '../contract.js';
 import type { Tapped } from '../tap.js';
 import { exchange, type Outcome } from './exchange.js';
-import { forgetRoll, forgetShown } from './forget.js';
+import { forgetEverything, forgetRoll, forgetShown, hearForget } from './forget.js';
 import { type Held, newest, shown, stillUnknown, stillUnsent } from './held.js';
 import { newId } from './ids.js';
 import type { Kept } from './keep.js';
@@ -19,6 +19,8 @@ export class LiveRoll {
   /** When the service last answered, by its clock. */
   heardAt: number;
   #held: Held;
+  /** Someone signed out here: nothing is written or sent any more. */
+  #forgotten = false;
   /** Null where this browser keeps nothing. */
   #kept: Kept | null;
   readonly #device: string;
@@ -33,6 +35,7 @@ export class LiveRoll {
     this.heardAt = held.state.now;
     this.#otherTabs = kept && 'BroadcastChannel' in globalThis ? new BroadcastChannel(`waymeet-roll-${held.state.walk}`) : null;
     this.#otherTabs?.addEventListener('message', () => void this.reread());
+    hearForget(() => void this.#forget());
   }
 
   get state(): RollState {
@@ -101,6 +104,7 @@ export class LiveRoll {
 
   /** Sends what waits, all of it; where nothing does, asks what others said. */
   async sync(): Promise<void> {
+    if (this.#forgotten) return;
     await inTurn(`waymeet-roll-${this.state.walk}`, async () => {
       await this.reread();
       for (let before = Number.POSITIVE_INFINITY; ; before = this.unsent) {
@@ -125,6 +129,7 @@ export class LiveRoll {
   }
 
   async #take(outcome: Outcome): Promise<void> {
+    if (this.#forgotten) return;
     if (outcome.kind === 'heard') return this.#hear(outcome);
     this.trouble = outcome.kind;
     if (outcome.kind === 'not yours') await forgetRoll(this.#kept, this.state.walk);
@@ -155,5 +160,15 @@ export class LiveRoll {
     } catch {
       this.#keepsNothing();
     }
+  }
+
+  async #forget(): Promise<void> {
+    const kept = this.#kept;
+    this.#kept = null;
+    this.#forgotten = true;
+    this.trouble = 'signed out';
+    this.#changed();
+    // Again, after whatever this tab had begun to write.
+    await forgetEverything(kept);
   }
 }

@@ -45,6 +45,7 @@ async function start(state: RollState, place: HTMLElement): Promise<void> {
     if (!roll.keeps && roll.unsent > 0) event.preventDefault();
   });
   await sender.now();
+  if (roll.trouble === 'signed out') return;
   // After what was tapped is safe, so that the kept page is the newest.
   if (kept) await Promise.all([openWithoutSignal(state.walk, WORKER), forgetOld(kept, Date.now(), state.walk)]);
 }

@@ -1,4 +1,4 @@
-import { forgetEverything } from './forget.js';
+import { forgetEverything, sayForget } from './forget.js';
 import { openKept } from './keep.js';
 
 const QUESTION = 'This phone holds taps on a roll that are not sent yet. Signing out forgets them. Sign out all the same?';
@@ -8,6 +8,7 @@ async function forgetThenGo(form: HTMLFormElement): Promise<void> {
   const kept = await openKept();
   const unsent = (await kept?.rolls())?.some((roll) => roll.unsent > 0) ?? false;
   if (unsent && !confirm(QUESTION)) return;
+  sayForget();
   try {
     await forgetEverything(kept);
   } finally {
