@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { ownRoll } from '../day/me-roll.js';
 import { applicationJson } from '../joining/me-applications.js';
 import { dayNames } from '../joining/weekdays.js';
 import type { Services } from '../services.js';
@@ -84,6 +85,13 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       walk: walkId === null ? null : `${baseUrl}/walks/${walkId}`,
     })),
     emergencyDetailsOpened: held.openings.map(({ memberId, at, by, why }) => ({ member: memberId, at: iso(at), by, why })),
+    roll: rollOf(services, held).map(({ walkId, who, said, receivedAt, byPersonId }) => ({
+      walk: `${baseUrl}/walks/${walkId}`,
+      onRollAs: who,
+      said,
+      heard: iso(receivedAt),
+      by: byPersonId === self.id ? 'you' : 'a leader of the walk',
+    })),
     keptContacts: held.keptContacts.map(({ id, forName, keptAt, expiresAt }) => ({
       for: forName,
       kept: iso(keptAt),
@@ -136,6 +144,16 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       detail,
     })),
   };
+}
+
+/** Of their own members, of themself in others' parties, and of themself where they turned up. */
+function rollOf({ db }: Services, { signUps, memberships, self }: Held) {
+  const own = signUps.flatMap(({ members }) => members.filter((one) => isOwn(one, self.email)));
+  return ownRoll(
+    db.q,
+    [...own, ...memberships].map((one) => one.id),
+    self.email,
+  );
 }
 
 function leaderJson({ agreementDueAt, days, ...leader }: LeaderRecord) {

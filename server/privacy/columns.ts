@@ -387,6 +387,16 @@ export const COLUMNS: Record<string, Record<string, Rule>> = {
     created_at: rule('offers.made', NOBODY),
     ended_at: rule('offers.ended', NOBODY),
   },
+  // What was said of someone by their number; server/privacy/forget.ts takes it with the sign-ups' time.
+  roll_entries: {
+    ...each(['id', 'entry', 'after'], no),
+    walk_id: rule('roll.walk', NOBODY),
+    who: rule('roll.onRollAs', NOBODY),
+    said: rule('roll.said', NOBODY),
+    received_at: rule('roll.heard', NOBODY),
+    ...each(['device', 'device_at', 'sent_at'], rule('not exported: what a phone of a leader calls itself, and its clock', NOBODY)),
+    by_person_id: rule('roll.by', NOBODY),
+  },
   walk_changes: {
     ...each(['walk_id', 'version', 'kind', 'facts', 'at'], no),
     by_person_id: rule('walksLed.versionsWritten', NOBODY),

@@ -10,6 +10,7 @@ import {
   messages,
   notices,
   quizAttempts,
+  rollEntries,
   sessions,
   signInLinks,
   waiverTraces,
@@ -61,6 +62,12 @@ export function forgetNotices(now: number): Forget {
 export const forgetMessages: Forget = (tx, due, most) => {
   const some = sql`SELECT m.id FROM messages m JOIN walks w ON w.id = m.walk_id WHERE w.gather_at <= ${due} LIMIT ${most}`;
   return tx.delete(messages).where(sql`${messages.id} IN (${some})`).run().changes;
+};
+
+/** The rolls of walks that gathered by then. */
+export const forgetRolls: Forget = (tx, due, most) => {
+  const some = sql`SELECT e.id FROM walks w CROSS JOIN roll_entries e ON e.walk_id = w.id WHERE w.gather_at <= ${due} LIMIT ${most}`;
+  return tx.delete(rollEntries).where(sql`${rollEntries.id} IN (${some})`).run().changes;
 };
 
 /** What leaders asked each other about walks that gathered by then. */

@@ -67,6 +67,14 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       since: 'after the walk',
       end: 'emptied; only the number of people stays',
     },
+    rolls: {
+      what: 'The roll of a walk: who arrived, set off, left early and how they got home, finished',
+      why: 'So that nobody is left behind, and for what is asked afterwards',
+      who: 'The leaders of that walk, the coordinators',
+      period: { months: SIGN_UPS_KEPT_MONTHS },
+      since: 'after the walk',
+      end: 'removed',
+    },
     applications: {
       what: 'An application to lead walks that led to nothing',
       why: 'So that a coordinator knows what was said before',

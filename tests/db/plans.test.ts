@@ -19,6 +19,7 @@ import { offerToken } from '../../server/together/link.js';
 import { signUpFields } from '../support/sign-up.js';
 
 const NOW = Date.UTC(2026, 10, 25, 12);
+const DAY_MS = 86_400_000;
 /** Tables that grow with every walk: no page may read one from end to end. */
 const GROWING = [
   'standing_notes',
@@ -37,6 +38,8 @@ const GROWING = [
   'kept_contacts',
   'applications',
   'notices',
+  'roll_entries',
+  'turned_up',
   'messages',
   'calendar_feeds',
   'audit_log',
@@ -70,6 +73,14 @@ it('every statement of every page finds its rows by an index, and there are few 
     )
     .pluck()
     .get(leader, NOW) as number;
+  const today = raw
+    .prepare("SELECT id FROM walks WHERE state = 'posted' AND gather_at BETWEEN ? AND ? ORDER BY gather_at LIMIT 1")
+    .pluck()
+    .get(NOW - DAY_MS, NOW + DAY_MS) as number;
+  const member = raw
+    .prepare('SELECT m.id FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id WHERE s.walk_id = ? LIMIT 1')
+    .pluck()
+    .get(today) as number;
   const ofSeries = raw.prepare('SELECT min(id) FROM walks WHERE series_id IS NOT NULL').pluck().get() as number;
   const signUp = raw.prepare('SELECT id FROM sign_ups WHERE walk_id = ? LIMIT 1').pluck().get(walk) as number;
   const token = db.write((tx) => startSession(tx, services, leader));
@@ -160,6 +171,8 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/lead/notes',
     '/lead/notes/1',
     `/lead/walks/${walk}/pack`,
+    `/lead/walks/${today}/roll`,
+    `/lead/walks/${today}/roll?who=m${member}`,
     `/lead/walks/${walk}/weather`,
     `/lead/walks/${walk}/message`,
     `/lead/walks/${walk}/together`,

@@ -30,6 +30,7 @@ const WORDS = [
   'standing_notes.goes_into',
   'erased.mark',
   'erased.proof',
+  'roll_entries.who',
   'routes.shape',
   'sign_ups.state',
   'notices.kind',

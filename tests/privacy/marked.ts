@@ -196,6 +196,11 @@ export function layMarked(site: TestSite): Marked {
     kept_at: NOON,
     expires_at: NOON + DAY_MS,
   });
+  marks.set('roll_entries.said', '70779');
+  put('roll_entries', {
+    ...{ walk_id: otherWalk, entry: 'entry-of-the-marked', who: `m${adult}`, said: '{"kind":"stop","stop":70779}', after: '[]' },
+    ...{ ...marked('roll_entries', 'device'), device_at: NOON, sent_at: NOON, received_at: NOON, by_person_id: personId },
+  });
   const why = mark('audit_log', 'detail');
   const opening = { at: NOON, person_id: other, action: 'opened emergency details', subject: `walk:${otherWalk}` };
   put('audit_log', { ...opening, detail: JSON.stringify({ members: [adult], why }) });

@@ -11,6 +11,7 @@ import {
   notices,
   partyMembers,
   people,
+  rollEntries,
   sessions,
   signUps,
   waivers,
@@ -69,6 +70,19 @@ async function goesAt(table: string, at: number, before: number, after: number):
 }
 
 describe('what is forgotten on time', () => {
+  it('the roll of a walk: two years after it, with the sign-ups', async () => {
+    const said = { walkId: cast.walkId, who: 'm1', said: { kind: 'arrived' as const }, after: [], byPersonId: cast.ids.leader };
+    const heard = { device: 'phone-of-lena', deviceAt: NOON, sentAt: NOON, receivedAt: NOON };
+    site.db.write((tx) =>
+      tx
+        .insert(rollEntries)
+        .values({ ...said, ...heard, entry: 'entry-of-a-phone-1' })
+        .run(),
+    );
+    const gather = new Date(gatherAt);
+    await goesAt('roll_entries', gather.setUTCFullYear(gather.getUTCFullYear() + 2), 1, 0);
+  });
+
   it('emergency contacts: so many days after the close', async () => {
     site.db.write((tx) => saveSettings(tx, { contactsKeptDays: 7 }));
     signUp('ana@walkers.example');

@@ -179,6 +179,7 @@ const FORMS: Record<string, Form> = {
     fields: { temperature: '88', humidity: '60', wind: '8', date: '2026-12-05' },
     kept: ['temperature', 'humidity', 'wind'],
   },
+  'tap on the roll before it opens': { visitor: 'leader', path: '/lead/walks/WALK/roll', fields: { who: 'm1', kind: 'arrived' }, kept: [] },
   'write to everyone': {
     visitor: 'co-leader',
     path: '/lead/walks/WALK/message',

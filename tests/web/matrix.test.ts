@@ -119,6 +119,9 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /lead/walks/:walk/repeat': { row: ['in', 403, 403, 200, 403, 200, 403], path: '/lead/walks/WALK/repeat' },
   'POST /lead/walks/:walk/repeat': { row: ['in', 403, 403, 422, 403, 422, 403], path: '/lead/walks/WALK/repeat' },
   'GET /lead/walks/:walk/pack': { row: WALK_LEADERS, path: '/lead/walks/WALK/pack' },
+  'GET /lead/walks/:walk/roll': { row: WALK_LEADERS, path: '/lead/walks/WALK/roll' },
+  // The roll is not open yet; who may write on an open one is in tests/day/sync.test.ts.
+  'POST /lead/walks/:walk/roll': { row: ['in', 403, 403, 403, 403, 403, 403], path: '/lead/walks/WALK/roll' },
   'GET /lead/walks/:walk/contacts': { row: WALK_LEADERS, path: '/lead/walks/WALK/contacts' },
   // A leader is refused before the window, whatever is sent; a coordinator must choose one person and say what happened.
   'POST /lead/walks/:walk/contacts': { row: ['in', 403, 403, 403, 403, 403, 422], path: '/lead/walks/WALK/contacts' },
@@ -232,7 +235,7 @@ describe('route by visitor', () => {
     }
   });
 
-  it.each(['', '/edit', '/cancel', '/pack'])(
+  it.each(['', '/edit', '/cancel', '/pack', '/roll'])(
     "a draft's page %s is there for its leaders only, and for nobody else exists",
     async (page) => {
       const site = await openSite();
