@@ -8,6 +8,7 @@ import { firstRatio, keptRatio, median, millis } from './pages.js';
 import { residentMB, startBare, startWaymeet } from './process.js';
 import { queriesPerPage } from './queries.js';
 import { type RegionFolder, regionFolder } from './region-folder.js';
+import { rollTapMs } from './roll.js';
 import { postSignUp, signUpRatio } from './signups.js';
 
 const FIVE_YEARS = { yearsBack: 5, walksPerYear: 1200, signUpsPerWalk: 10, leaders: 200, comingWalks: 60 };
@@ -160,5 +161,6 @@ async function grid(): Promise<void> {
 await fiveYears();
 await growth();
 await grid();
+say('rollTapMs', await rollTapMs(), 'from a tap on a roll of 150 people, off line, until it is painted, in ms');
 const at = process.argv.indexOf('--json');
 if (at > 0) writeFileSync(process.argv[at + 1] ?? 'bench.json', `${JSON.stringify(figures, null, 2)}\n`);

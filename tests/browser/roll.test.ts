@@ -112,6 +112,7 @@ describe('the roll without signal', () => {
     await press(/^We are at stop 1/);
     await tap(page, a, 'Here');
     await page.getByRole('button', { name: `More: ${b}`, exact: true }).click();
+    await page.locator('summary', { hasText: 'Leaves early' }).click();
     await press(`Left early: ${b}`);
     expect(await page.getByText('Choose who was told.').count()).toBe(1);
     await page.getByLabel('Who was told').selectOption('co-leader');

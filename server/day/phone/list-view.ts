@@ -5,14 +5,16 @@ import { type RowActs, RowView } from './row-view.js';
 /** More people than a screen or two shows: a name is then looked for. */
 const SEARCHED_FROM = 12;
 
-/** Those who are still to be tapped, and what they are called. */
+/** Where the group is, who is still to be tapped there, what they are called, and who comes after everyone else: gone, or never came. */
 export interface Awaited {
+  place: string;
   word: string;
   who: ReadonlySet<string>;
+  last: ReadonlySet<string>;
 }
 
 /**
- * Everyone on the roll, in an order that stays. A line that was shown stays where it is when it is tapped, whatever is filtered, so that the
+ * Everyone on the roll, in an order that stays until the group moves on. A line that was shown stays where it is when it is tapped, whatever is filtered, so that the
  * next tap meets the line that the eye saw.
  */
 export class ListView {
@@ -28,17 +30,20 @@ export class ListView {
   readonly #chips = el('div', { class: 'roll-chips', role: 'group', 'aria-label': 'Who is shown' });
   readonly #none = el('p', { class: 'soft', hidden: true }, 'Nobody by that name.');
   #onlyAwaited = false;
-  #awaited: Awaited = { word: '', who: new Set() };
+  #awaited: Awaited = { place: '', word: '', who: new Set(), last: new Set() };
+  #last: ReadonlySet<string> = new Set();
 
   constructor(acts: RowActs) {
     this.#acts = acts;
     this.#search.addEventListener('input', () => this.#show());
     this.disputed.append(el('h2', { id: 'roll-disputed' }, 'Two phones differ: say which is right'), this.#differing);
-    this.element.append(el('h2', { id: 'roll-everyone' }, 'Everyone'), this.#find, this.#chips, this.#list, this.#none);
+    this.element.append(el('h2', { id: 'roll-everyone', class: 'hidden' }, 'Everyone'), this.#find, this.#chips, this.#list, this.#none);
   }
 
-  /** @param rows all of them, in their order */
-  draw(rows: readonly Row[], awaited: Awaited): void {
+  /** @param all everyone, in the order of the roll */
+  draw(all: readonly Row[], awaited: Awaited): void {
+    if (awaited.place !== this.#awaited.place) this.#last = awaited.last;
+    const rows = [...all.filter(({ who }) => !this.#last.has(who)), ...all.filter(({ who }) => this.#last.has(who))];
     const differing = rows.filter((row) => row.claims.length > 0);
     place(
       this.#differing,
@@ -63,7 +68,7 @@ export class ListView {
 
   #await(awaited: Awaited): void {
     // At another place others are awaited: everyone is shown again.
-    const moved = awaited.word !== this.#awaited.word;
+    const moved = awaited.place !== this.#awaited.place;
     this.#awaited = awaited;
     if (moved) this.#onlyAwaited = false;
     this.#drawChips();

@@ -3,7 +3,7 @@ import { groupAt, type PersonSaid } from '../ledger.js';
 import { rollModel } from '../roll-model.js';
 import { clockAt } from '../roll-words.js';
 import { sayable } from '../sayable.js';
-import { readTap, type Tapped } from '../tap.js';
+import { placeOf, readTap, type Tapped } from '../tap.js';
 import { el } from './dom.js';
 import { foot } from './foot.js';
 import { GroupPart } from './group-part.js';
@@ -17,6 +17,9 @@ import { UndoLine } from './undo-line.js';
 
 /** The lists of the page without script whose people are still to be tapped. */
 const AWAITED: Record<string, string> = { 'to-come': 'To come', 'not-here': 'Not here yet', 'on-the-way': 'On the way' };
+
+/** Once the group is on its way, those of these come last. */
+const LAST = ['not-off', 'finished', 'left', 'not-walking'];
 
 /** The roll as its script draws it: at once for what was tapped, without asking anybody. What can be said, and its words, are those of the page without script. */
 export class RollPage {
@@ -71,7 +74,7 @@ export class RollPage {
     this.#group.draw(model);
     this.#list.draw(
       roll.people.map(({ who }) => rows.get(who)).filter((row) => row !== undefined),
-      awaitedIn(model),
+      awaitedIn(model, placeOf(groupAt(roll.entries))),
     );
     const unsent = this.#roll.unsent > 0 ? ` ${this.#roll.unsent} not sent.` : '';
     this.#aloud.tell(`${model.counts.map(({ value, label }) => `${value} ${label}`).join(', ')}.${unsent}`);
@@ -109,8 +112,9 @@ export class RollPage {
 }
 
 /** Whom a leader looks for now. Pure. */
-function awaitedIn({ sections, disputed }: RollModel): Awaited {
+function awaitedIn({ sections, disputed }: RollModel, place: string): Awaited {
   const section = sections.find(({ id }) => AWAITED[id] !== undefined);
   const who = new Set([...(section?.rows ?? []), ...disputed].map((row) => row.who));
-  return { word: section ? (AWAITED[section.id] ?? '') : '', who };
+  const last = new Set(sections.filter(({ id }) => LAST.includes(id)).flatMap(({ rows }) => rows.map((row) => row.who)));
+  return { place, last, word: section ? (AWAITED[section.id] ?? '') : '', who };
 }

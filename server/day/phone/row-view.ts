@@ -65,7 +65,7 @@ export class RowView {
     return el(
       'div',
       { class: 'roll-now' },
-      main && button(main.label, 'do roll-main', () => this.#say(what, main.label.toLowerCase()), name),
+      main && button(main.label, `roll-main${main.kind === 'set off' ? '' : ' do'}`, () => this.#say(what, main.label.toLowerCase()), name),
       mark,
       more,
     );
@@ -128,7 +128,8 @@ export class RowView {
       },
       name,
     );
-    return el('fieldset', {}, el('legend', {}, 'Leaves early'), where.field, told.field, home.field, taker?.field ?? null, leave);
+    const open = Object.keys(this.#faults).length > 0;
+    return el('details', { open }, el('summary', {}, 'Leaves early'), where.field, told.field, home.field, taker?.field ?? null, leave);
   }
 
   #handOver(adults: { value: string; label: string }[]): HTMLElement {
