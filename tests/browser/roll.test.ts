@@ -175,9 +175,15 @@ describe('what is on the phone', () => {
     await signOut.click();
     await expect.poll(() => asked.length).toBe(1);
     expect(await sentLine(page).textContent()).toContain('1 not sent');
+    // Another tab has sent, and hears of it only after the signing out.
+    const other = await page.context().newPage();
+    await other.goto(roll.path);
+    await other.locator('.roll-live').waitFor();
     await page.context().setOffline(false);
+    await answerLate(other);
     await signOut.click();
     await page.waitForURL(`${demo.url}/`);
+    await other.evaluate('late');
     expect((await dumpOf(page)).join('')).not.toContain('Ferreira');
     expect(await page.evaluate('caches.keys()')).toEqual([]);
     await page.context().close();
@@ -196,6 +202,17 @@ describe('what is on the phone', () => {
     await page.context().close();
   });
 });
+
+/** Sends, and lets the answer wait for a second; `late` in the page is when it was dealt with. */
+async function answerLate(page: Page): Promise<void> {
+  await page.evaluate(`{
+    const asked = fetch;
+    window.late = new Promise((dealt) => {
+      window.fetch = (...call) => asked(...call).then((answer) => new Promise((go) => setTimeout(() => { go(answer); setTimeout(dealt, 300); }, 1000)));
+    });
+    dispatchEvent(new Event('online'));
+  }`);
+}
 
 async function axe(page: Page): Promise<string[]> {
   await page.evaluate(readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'));
