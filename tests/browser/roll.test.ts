@@ -3,7 +3,7 @@ import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type DemoSite, openDemo } from './demo-site.js';
-import { dumpOf, entriesIn, layRoll, openRoll, type Phone, signInAnew, tap, tapMillis } from './roll.js';
+import { dumpOf, entriesIn, layKept, layRoll, openRoll, type Phone, signInAnew, tap, tapMillis } from './roll.js';
 
 const FORTY = 40;
 const MANY = 150;
@@ -158,6 +158,25 @@ describe('what is on the phone', () => {
     await online(phone, words);
     await expect.poll(async () => (await dumpOf(phone.page)).join('\n')).not.toContain('Ferreira');
     expect(entriesIn(demo, roll.walk)).toHaveLength(sent);
+    await phone.page.context().close();
+  });
+
+  it('is forgotten three days after it was last heard of, and what was never sent after thirty', async () => {
+    const roll = layRoll(demo, 3);
+    const phone = await openRoll(demo, 'leader', roll);
+    const [day, minute] = [24 * 3_600_000, 60_000];
+    const ages: [walk: number, ms: number, unsent: boolean][] = [
+      [901, 3 * day - minute, false],
+      [902, 3 * day + minute, false],
+      [903, 30 * day - minute, true],
+      [904, 30 * day + minute, true],
+    ];
+    await layKept(phone.page, ages);
+    await phone.page.reload();
+    await expect
+      .poll(() => phone.page.evaluate('caches.keys()'))
+      .toEqual(['waymeet-roll-901', 'waymeet-roll-903', `waymeet-roll-${roll.walk}`].sort());
+    expect((await dumpOf(phone.page)).filter((one) => /kept-(902|904)/.test(one))).toEqual([]);
     await phone.page.context().close();
   });
 

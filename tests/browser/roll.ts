@@ -177,3 +177,18 @@ const TAP = `(async (taps) => {
 export async function tapMillis(page: Page, taps: number): Promise<number> {
   return page.evaluate(`${TAP}(${taps})`);
 }
+
+/** Puts rolls of other walks into a browser, last heard of so long ago, some with something never sent. */
+export async function layKept(page: Page, ages: [walk: number, ms: number, unsent: boolean][]): Promise<void> {
+  await page.evaluate(`(async () => {
+    for (const [walk] of ${JSON.stringify(ages)}) await caches.open('waymeet-roll-' + walk);
+    const db = await new Promise((resolve) => { const asked = indexedDB.open('waymeet-roll'); asked.onsuccess = () => resolve(asked.result); });
+    const tx = db.transaction(['rolls', 'unsent'], 'readwrite');
+    for (const [walk, ms, unsent] of ${JSON.stringify(ages)}) {
+      tx.objectStore('rolls').put({ walk, state: { title: 'kept-' + walk }, clockAhead: 0, keptAt: Date.now() - ms });
+      if (unsent) tx.objectStore('unsent').put({ walk, entry: 'kept-' + walk });
+    }
+    await new Promise((resolve) => { tx.oncomplete = resolve; });
+    db.close();
+  })()`);
+}
