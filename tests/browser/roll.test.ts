@@ -130,6 +130,25 @@ describe('the roll without signal', () => {
   });
 });
 
+describe('the kept page', () => {
+  it('is shown when a gateway answers for the service, and three seconds after a signal lets nothing through', async () => {
+    const roll = layRoll(demo, 3);
+    const { page } = await openRoll(demo, 'leader', roll);
+    const [worker] = page.context().serviceWorkers();
+    for (const [fetched, least] of [
+      ["async () => new Response('Bad gateway', { status: 502 })", 0],
+      ['() => new Promise(() => {})', 3000],
+    ] as const) {
+      await worker?.evaluate(`self.fetch = ${fetched}`);
+      const began = Date.now();
+      await page.goto(roll.path);
+      expect(Date.now() - began).toBeGreaterThanOrEqual(least);
+      await expect.poll(() => page.locator('.roll-live .roll-row').count()).toBe(3);
+    }
+    await page.context().close();
+  });
+});
+
 describe('what is on the phone', () => {
   it('is in every tab, is sent once, and goes through after signing in anew', async () => {
     const roll = layRoll(demo, 3);
