@@ -1,7 +1,8 @@
-// Compiles server/ and seed/ into dist/, a file for a file; types are checked elsewhere (npm run check). Every command runs it first: it
-// does nothing where dist/ is made from just these sources, or where there are none, as in the image.
+// Compiles server/ and seed/ into dist/, a file for a file, and what runs in browsers into one script each; types are checked elsewhere
+// (npm run check). Every command runs it first: it does nothing where dist/ is made from just these sources, or where there are none, as
+// in the image. `node .config/build.js roll` prints that script, for a service that runs from its sources.
 import { createHash } from 'node:crypto';
-import { chmodSync, existsSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -9,6 +10,9 @@ const ROOT = dirname(dirname(fileURLToPath(import.meta.url)));
 const DIST = join(ROOT, 'dist');
 /** In dist/: the digest of what it was made from. Times would not do: a newer version may be unpacked with times from before the last start. */
 const MADE_FROM = 'made-from';
+/** What runs in browsers, and its folders: scripts bring all that they import. */
+const SCRIPTS = ['roll', 'sign-out', 'roll-worker'];
+const IN_BROWSERS = ['server/day/phone', 'server/day/worker'].map((name) => join(ROOT, name));
 const MAY_NOT_WRITE = ['EACCES', 'EPERM', 'EROFS'];
 
 function sources(folder) {
@@ -30,6 +34,23 @@ function isMadeFrom(wanted) {
   return existsSync(file) && readFileSync(file, 'utf8') === wanted;
 }
 
+/** @param name its file in one of the folders; a worker is no module everywhere, so none of them is one */
+async function script(name) {
+  const { build } = await import('esbuild');
+  const made = await build({
+    absWorkingDir: ROOT,
+    entryPoints: IN_BROWSERS.map((folder) => join(folder, `${name}.ts`)).filter((file) => existsSync(file)),
+    bundle: true,
+    minify: true,
+    write: false,
+    format: 'iife',
+    platform: 'browser',
+    target: ['chrome109', 'firefox115', 'safari15.4'],
+    logLevel: 'warning',
+  });
+  return made.outputFiles[0].text;
+}
+
 /** Into a folder of its own, which then takes the name: nobody starts on half of it. */
 async function make(files, wanted) {
   const making = mkdtempSync(join(ROOT, 'dist.'));
@@ -39,7 +60,7 @@ async function make(files, wanted) {
     const { build } = await import('esbuild');
     await build({
       absWorkingDir: ROOT,
-      entryPoints: files,
+      entryPoints: files.filter((file) => !IN_BROWSERS.some((folder) => file.startsWith(folder))),
       outdir: making,
       outbase: ROOT,
       format: 'esm',
@@ -48,6 +69,8 @@ async function make(files, wanted) {
       sourcemap: true,
       logLevel: 'warning',
     });
+    mkdirSync(join(making, 'scripts'));
+    for (const name of SCRIPTS) writeFileSync(join(making, 'scripts', `${name}.js`), await script(name));
     writeFileSync(join(making, MADE_FROM), wanted);
     putInPlace(making, wanted);
   } finally {
@@ -78,13 +101,19 @@ function sentence(error) {
   return Array.isArray(error.errors) ? 'The program does not compile.' : (error.stack ?? String(error));
 }
 
-try {
+async function bringUpToDate() {
   const folders = ['server', 'seed'].map((name) => join(ROOT, name)).filter((folder) => existsSync(folder));
   const files = folders.flatMap(sources).sort();
   if (files.length > 0) {
     const wanted = digest(files);
     if (!isMadeFrom(wanted)) await make(files, wanted);
   }
+}
+
+try {
+  const [name] = process.argv.slice(2);
+  if (name === undefined) await bringUpToDate();
+  else process.stdout.write(await script(name));
 } catch (error) {
   process.stderr.write(`${sentence(error)}\n`);
   process.exitCode = 1;

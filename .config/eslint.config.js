@@ -11,7 +11,10 @@ export default tseslint.config({
   linterOptions: { reportUnusedDisableDirectives: 'error' },
   languageOptions: {
     parser: tseslint.parser,
-    parserOptions: { project: 'tsconfig.json', tsconfigRootDir: fileURLToPath(new URL('..', import.meta.url)) },
+    parserOptions: {
+      project: ['tsconfig.json', 'server/day/phone/tsconfig.json', 'server/day/worker/tsconfig.json'],
+      tsconfigRootDir: fileURLToPath(new URL('..', import.meta.url)),
+    },
   },
   rules: {
     '@typescript-eslint/await-thenable': 'error',

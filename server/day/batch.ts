@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { line } from '../web/forms.js';
-import { type Entry, HOME, TOLD } from './ledger.js';
+import type { NewName, Refused, SentEntry } from './contract.js';
+import { HOME, TOLD } from './ledger.js';
 
 /** The most that a phone sends at once; it sends the rest after it. */
 export const MOST_ENTRIES = 500;
@@ -48,23 +49,12 @@ const batch = z.object({
     .default([]),
 });
 
-/** An entry that can never be taken, and why, for the phone to show. */
-export interface Refused {
-  entry: string;
-  sentence: string;
-}
-
-export interface SentEntry extends Entry {
-  /** By the phone's clock, ms. */
-  at: number;
-}
-
 /** What a phone sent: the entries that can be read, and those that can't, each on its own, so that one bad entry keeps no other from the roll. */
 export interface Batch {
   device: string;
   sentAt: number;
   entries: SentEntry[];
-  people: { key: string; name: string }[];
+  people: NewName[];
   refused: Refused[];
 }
 

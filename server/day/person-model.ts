@@ -1,9 +1,9 @@
-import { guardianNow, minorsWith } from './guardians.js';
-import { byPerson, groupAt, HOME, type PersonSaid, standing, TOLD } from './ledger.js';
+import type { RollPerson, RollState } from './contract.js';
+import { guardianNow } from './guardians.js';
+import { byPerson, type PersonSaid, standing } from './ledger.js';
 import type { Reach } from './person-store.js';
-import type { RollPerson, RollState } from './roll-state.js';
-import { clockAt, lastSeen, saidWords, stopName } from './roll-words.js';
-import { walkingAdults } from './tap.js';
+import { clockAt, lastSeen, saidWords } from './roll-words.js';
+import { sayable } from './sayable.js';
 
 /** Someone to ring: who, and their number where it is kept outside the emergency contacts. */
 interface Ring {
@@ -38,9 +38,6 @@ export function personModel(person: RollPerson, roll: RollState, reach: Reach, s
   const now = standing(entries);
   const last = entries.filter((entry) => now.heads.includes(entry.entry)).sort((a, b) => b.at - a.at)[0];
   const guardian = person.minor ? guardianNow(person, roll.people, roll.entries) : null;
-  const adults = walkingAdults(roll).filter((one) => one.who !== person.who);
-  const minors = minorsWith(person.who, roll.people, roll.entries);
-  const isOut = now.state !== 'left' && now.state !== 'not walking' && now.state !== 'finished';
   return {
     person: { who: person.who, name: person.name, minor: person.minor },
     after: now.heads.join(','),
@@ -49,10 +46,7 @@ export function personModel(person: RollPerson, roll: RollState, reach: Reach, s
     seenAt: last ? clockAt(last.at, roll).clock : null,
     guardian: guardian?.name ?? null,
     ring: ringOrder(person, reach, roll.people, guardian),
-    states: statesFor(roll, now.said[0]),
-    left: isOut ? leftModel(now.stop, roll) : null,
-    minors: isOut && minors.length > 0 ? { names: minors.map((one) => one.name).join(' and '), options: options(adults) } : null,
-    handOver: person.minor && isOut ? options(adults) : null,
+    ...sayable(person, roll),
     history: [...entries]
       .sort((a, b) => a.at - b.at)
       .map((entry) => ({
@@ -60,36 +54,5 @@ export function personModel(person: RollPerson, roll: RollState, reach: Reach, s
         at: clockAt(entry.at, roll),
         by: sayers.get(entry.entry) ?? null,
       })),
-  };
-}
-
-function options(people: readonly RollPerson[]) {
-  return people.map((one) => ({ value: one.who, label: one.name }));
-}
-
-/** What else can be said of someone: each state but the one that stands, and no stop that the group has not come to. */
-function statesFor(roll: RollState, stands: PersonSaid | undefined) {
-  const at = groupAt(roll.entries);
-  const reached = at.at === 'stop' ? at.stop : at.at === 'finish' ? roll.stops.length : 0;
-  const stops = roll.stops.filter((stop) => stop.n <= reached);
-  const all: { kind: PersonSaid['kind']; stop: number | null; label: string }[] = [
-    { kind: 'expected', stop: null, label: 'To come' },
-    { kind: 'not walking', stop: null, label: 'Not walking' },
-    { kind: 'arrived', stop: null, label: 'Arrived' },
-    ...(at.at === 'gathering' ? [] : [{ kind: 'set off' as const, stop: null, label: 'Set off' }]),
-    ...stops.map((stop) => ({ kind: 'stop' as const, stop: stop.n, label: `At ${stopName(stop.n, roll)}` })),
-    ...(at.at === 'gathering' ? [] : [{ kind: 'finished' as const, stop: null, label: 'Finished' }]),
-  ];
-  const stop = stands && 'stop' in stands ? stands.stop : null;
-  return all.filter((one) => one.kind !== (stands?.kind ?? 'expected') || one.stop !== stop);
-}
-
-function leftModel(seenAt: number, roll: RollState) {
-  const first = { value: '0', label: roll.stops.length > 0 ? 'before the first stop' : 'on the way' };
-  const where = [first, ...roll.stops.map((stop) => ({ value: String(stop.n), label: `at or after ${stopName(stop.n, roll)}` }))];
-  return {
-    where: where.map((one) => ({ ...one, selected: one.value === String(seenAt) })),
-    told: TOLD.map((one) => ({ value: one, label: `the ${one}` })),
-    home: HOME.map((one) => ({ value: one, label: one })),
   };
 }

@@ -1,6 +1,6 @@
+import type { RollState } from './contract.js';
 import { type GroupSaid, standingEntries } from './ledger.js';
 import type { One } from './roll-rows.js';
-import type { RollState } from './roll-state.js';
 import { stopName } from './roll-words.js';
 import { placeOf } from './tap.js';
 

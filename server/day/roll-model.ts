@@ -1,8 +1,8 @@
+import type { RollState } from './contract.js';
 import { guardianWarnings } from './guardians.js';
 import { backMarker, byPerson, type GroupSaid, groupAt, headcount, mayClose, missingAt, type Standing, standing } from './ledger.js';
 import { backModel, groupModel, headsModel } from './roll-group.js';
 import { type One, rowOf } from './roll-rows.js';
-import type { RollState } from './roll-state.js';
 import { clockAt, lastSeen, stopName } from './roll-words.js';
 import { timerModel } from './timer-model.js';
 

@@ -5,7 +5,7 @@ import { led, signedIn } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { Problem } from '../web/errors.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
-import { isJson } from '../web/json.js';
+import { isJson, wantsJson } from '../web/json.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
 import { ROLL_OPENS_MS, rollPhase } from './opening.js';
@@ -42,6 +42,7 @@ export function rollPages(services: Services) {
     if (phase === 'draft' || phase === 'before') return closedDoor(request, reply, walk);
     const who = line(request.query as Typed, 'who');
     const state = rollState(services, walk, request);
+    if (wantsJson(request)) return reply.header('Cache-Control', 'no-store').send(state);
     const person = state.people.find((one) => one.who === who);
     return person ? showPerson(request, reply, walk, state, person) : show(request, reply, walk, state);
   }
@@ -68,6 +69,7 @@ export function rollPages(services: Services) {
       title: `Roll: ${walk.routeName}`,
       ...refused(refusal),
       noindex: true,
+      script: request.server.pages.assets.roll.href,
       walk: { id: walk.id },
       state,
       writes,

@@ -1,6 +1,6 @@
+import type { RollPerson, RollState } from './contract.js';
 import { guardianNow } from './guardians.js';
 import { type GroupSaid, type PersonSaid, type Standing, standingEntries } from './ledger.js';
-import type { RollPerson, RollState } from './roll-state.js';
 import { clockAt, saidWords, underName } from './roll-words.js';
 
 /** A button of a row: what it says of the person. */

@@ -1,6 +1,6 @@
 import { type When, when } from '../web/when.js';
+import type { RollPerson, RollState } from './contract.js';
 import type { PersonSaid, Standing } from './ledger.js';
-import type { RollPerson, RollState } from './roll-state.js';
 
 const MINUTE_MS = 60_000;
 

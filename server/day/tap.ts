@@ -1,4 +1,5 @@
 import { type Faults, line, type Typed } from '../web/forms.js';
+import type { RollPerson, RollState } from './contract.js';
 import { guardianNow, minorsWith } from './guardians.js';
 import {
   backMarker,
@@ -13,7 +14,6 @@ import {
   standingEntries,
   TOLD,
 } from './ledger.js';
-import type { RollPerson, RollState } from './roll-state.js';
 
 /** What a button of the page comes to: what is said, of whom, answering what. */
 export type Tapped = Pick<Entry, 'who' | 'said' | 'after'>;

@@ -1,4 +1,4 @@
-import type { RollState } from './roll-state.js';
+import type { RollState } from './contract.js';
 import { clockAt, spanWords, stopName } from './roll-words.js';
 import { groupTimer } from './timer.js';
 

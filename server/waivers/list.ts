@@ -2,7 +2,8 @@ import { CsvError, parse } from 'csv-parse/sync';
 import { addMonths } from '../calc/month.js';
 import { readEmail } from '../people/email.js';
 import { readName } from '../signups/name.js';
-import { type Faults, FORM_BYTES, isDate, line } from '../web/forms.js';
+import { type Faults, isDate, line } from '../web/forms.js';
+import { FORM_BYTES } from '../web/parse-form.js';
 import { nameKey } from './rules.js';
 
 /** One person whose signature is on file elsewhere. */

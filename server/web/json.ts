@@ -28,3 +28,8 @@ export function withJson<C extends object>(route: { config: C }): { config: C & 
 export function isJson(request: FastifyRequest): boolean {
   return request.routeOptions.config.takesJson === true && JSON_TYPE.test(String(request.headers['content-type'] ?? ''));
 }
+
+/** Whether a script asks for what the page holds, without the page. */
+export function wantsJson(request: FastifyRequest): boolean {
+  return JSON_TYPE.test(String(request.headers.accept ?? ''));
+}

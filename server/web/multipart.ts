@@ -1,7 +1,8 @@
 import type { IncomingMessage } from 'node:http';
 import { Busboy, type BusboyFileStream, type BusboyInstance } from '@fastify/busboy';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
-import { FORM_BYTES, MOST_FIELDS, parseForm, type Typed } from './forms.js';
+import type { Typed } from './forms.js';
+import { FORM_BYTES, MOST_FIELDS, parseForm } from './parse-form.js';
 
 export const MOST_FILE_BYTES = 10 * 1024 * 1024;
 /** What is read at most before the visitor is cut off: a file somewhat too large still gets its form back, with a sentence. */

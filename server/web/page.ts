@@ -49,6 +49,8 @@ export function pageHtml(pages: Pages, visitor: Visitor, url: string, view: stri
     nav: isInstalled(settings) ? menu(visitor, path) : [],
     coordinateMenu: COORDINATE_MENU.map((item) => ({ ...item, current: item.href === path })),
     person: visitor.person,
+    // Who leads walks may have a roll on this phone.
+    signOutScript: visitor.person?.leader || visitor.person?.coordinator ? pages.assets.signOut.href : null,
     csrf: visitor.csrf,
   };
   const body = pages.views.render(view, { ...shared, ...model });

@@ -10,6 +10,7 @@ import { residentMB, startBare, startWaymeet } from './process.js';
 import { matchMillis, proposalsSeconds } from './proposals.js';
 import { queriesPerPage } from './queries.js';
 import { type RegionFolder, regionFolder } from './region-folder.js';
+import { rollTapMs } from './roll.js';
 import { postSignUp, signUpRatio } from './signups.js';
 
 const FIVE_YEARS = { yearsBack: 5, walksPerYear: 1200, signUpsPerWalk: 10, leaders: 200, comingWalks: 60 };
@@ -172,5 +173,6 @@ await board();
 process.stdout.write(`  ${matchMillis().toFixed(0)} ms to match a year's walks of 50 areas to their needs\n`);
 const { seconds, pairs } = await proposalsSeconds();
 say('proposalsSeconds', seconds, `200 leaders, 300 gaps and ${pairs} pairs that could be, to the proven optimum, in seconds`);
+say('rollTapMs', await rollTapMs(), 'from a tap on a roll of 150 people, off line, until it is painted, in ms');
 const at = process.argv.indexOf('--json');
 if (at > 0) writeFileSync(process.argv[at + 1] ?? 'bench.json', `${JSON.stringify(figures, null, 2)}\n`);

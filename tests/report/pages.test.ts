@@ -30,7 +30,7 @@ it('shows the season in all, by area, by month and by both, and says what each f
   expect(text).toContain(
     'People by area and month Area Feb 2027 Mar 2027 Apr 2027 May 2027 Jun 2027 In all East Fork 0 0 0 0 Lantern Hills 0 3 0 3 In all',
   );
-  expect(text).toContain('First-timers E-mail addresses that signed up');
+  expect(text).toContain('First-timers E-mail addresses that came along');
 });
 
 it('says before the season what it shows, and where the season is', async () => {

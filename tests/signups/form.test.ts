@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { readSignUp } from '../../server/signups/form.js';
 import { inPageOrder, signUpForm } from '../../server/signups/form-page.js';
 import { isOwnName } from '../../server/waivers/rules.js';
-import { type Faults, fieldId, parseForm } from '../../server/web/forms.js';
+import { type Faults, fieldId } from '../../server/web/forms.js';
+import { parseForm } from '../../server/web/parse-form.js';
 import { signUpFields } from '../support/sign-up.js';
 import { party } from './opened.js';
 

@@ -1,0 +1,35 @@
+import { cacheOf } from './addresses.js';
+
+/**
+ * Makes the page open without signal: a worker that answers for it, and in its cache the page and what it is drawn with. Does nothing where
+ * the browser allows no worker (plain http).
+ */
+export async function openWithoutSignal(walk: number, worker: string): Promise<void> {
+  if (!('serviceWorker' in navigator) || !('caches' in globalThis)) return;
+  try {
+    await navigator.serviceWorker.register(worker, { scope: '/lead/walks/' });
+    const cache = await caches.open(cacheOf(walk));
+    await Promise.all([keepPage(cache, walk), ...drawnWith().map((href) => keepAsset(cache, href))]);
+    await navigator.storage?.persist?.();
+  } catch {
+    return; // no signal, or no room: what was kept before still is
+  }
+}
+
+async function keepPage(cache: Cache, walk: number): Promise<void> {
+  const path = `/lead/walks/${walk}/roll`;
+  const page = await fetch(path, { cache: 'no-store' });
+  if (page.status === 200 && !page.redirected) await cache.put(path, page);
+}
+
+async function keepAsset(cache: Cache, href: string): Promise<void> {
+  if (!(await cache.match(href))) await cache.add(href);
+}
+
+/** Style, typeface, icon and script, as the page names them. */
+function drawnWith(): string[] {
+  const links = [...document.querySelectorAll<HTMLLinkElement>('link[rel=stylesheet], link[rel=preload], link[rel=icon]')].map(
+    ({ href }) => href,
+  );
+  return [...links, ...[...document.scripts].map(({ src }) => src).filter((src) => src !== '')];
+}
