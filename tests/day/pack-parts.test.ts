@@ -4,7 +4,7 @@ import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ALL_PARTS, BLANK_WAIVERS, choiceQuery, choiceShown, readChoice, SETS } from '../../server/day/pack.js';
 import { layCards, layRows } from '../../server/day/pack-cards.js';
 import { packPoints } from '../../server/day/pack-points.js';
-import { parseForm } from '../../server/web/forms.js';
+import { parseForm } from '../../server/web/parse-form.js';
 import { walkFacts } from '../support/cast.js';
 
 describe('what is wanted in a pack', () => {
