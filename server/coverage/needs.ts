@@ -58,8 +58,15 @@ function wantedOf(gap: Gap, settings: GroupSettings): Wanted {
   };
 }
 
+/** What of a gap fills a form. */
+interface GapForm {
+  need: Pick<Gap['need'], 'dayKind' | 'bestMetres'>;
+  area: Pick<Gap['area'], 'slug'>;
+  date: string;
+}
+
 /** The new-walk form, filled with a gap's area, day and length. */
-export function gapHref({ need, area, date }: Pick<Gap, 'need' | 'area' | 'date'>, { units }: Pick<GroupSettings, 'units'>): string {
+export function gapHref({ need, area, date }: GapForm, { units }: Pick<GroupSettings, 'units'>): string {
   const length = Math.round(fromMetres(need.bestMetres, units) * 100) / 100;
   return `${hrefOn(area.slug, date)}${need.dayKind === 'any' ? '' : `&distance=${length}`}`;
 }

@@ -1,4 +1,5 @@
 import type { MonthlyContent } from '../commitment/monthly.js';
+import type { AskContent } from '../proposals/content.js';
 import type { TogetherContent } from '../together/content.js';
 import type { WalkFacts } from '../walks/facts.js';
 import type { TypedForecast } from '../weather/model.js';
@@ -22,6 +23,7 @@ export const NOTICE_KINDS = [
   'offer',
   'offer-answer',
   'leading',
+  'ask',
   'link',
   'commitment',
   'application',
@@ -153,4 +155,5 @@ export type NoticeContent =
   | { commitment: MonthlyContent }
   | { together: TogetherContent }
   | { joining: JoiningContent }
+  | { ask: AskContent }
   | { test: { askedAt: number } };

@@ -5,6 +5,8 @@ import type { Tx } from '../db/open.js';
 import { texts } from '../db/schema/index.js';
 import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
+import { askLink } from '../proposals/link.js';
+import { askModel } from '../proposals/mail-words.js';
 import type { Services } from '../services.js';
 import { mailedLink, signingLink } from '../signups/link.js';
 import type { TogetherContent } from '../together/content.js';
@@ -76,6 +78,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
   function otherModel(content: NoticeContent, secrets: boolean): object {
     const settings = services.settings();
     if ('together' in content) return togetherModel(content.together, settings, offerLinkOf(content.together, secrets));
+    if ('ask' in content)
+      return askModel(content.ask, secrets ? askLink(sealer, config.baseUrl, content.ask.letter) : LEFT_OUT, config.baseUrl);
     if ('commitment' in content) return monthlyModel(content.commitment, settings, config.baseUrl);
     return 'signIn' in content ? signInModel(content.signIn.linkId, secrets) : {};
   }

@@ -1,6 +1,7 @@
 import { mailStands } from '../commitment/monthly-store.js';
 import type { Tx } from '../db/open.js';
 import { agreementStands } from '../joining/renewals.js';
+import { askStands } from '../proposals/stands.js';
 import { offerStands } from '../together/stands.js';
 import { leadersOf } from '../walks/store.js';
 import type { OweContext } from './compose.js';
@@ -16,6 +17,7 @@ type Stands = (q: Tx, context: OweContext, content: NoticeContent) => boolean;
 const STANDS: Partial<Record<NoticeKind, Stands>> = {
   commitment: (q, context, content) => 'commitment' in content && mailStands(q, context, content.commitment),
   offer: (q, { now }, content) => 'together' in content && offerStands(q, content.together, now),
+  ask: (q, context, content) => 'ask' in content && askStands(q, context, content.ask),
   'agreement-due': (q, { now }, content) => 'joining' in content && agreementStands(q, content.joining, now),
   'new-leader': stillLeads,
   'member-news': (q, context, content) => leaderNews(content) === undefined || stillLeads(q, context, content),
