@@ -121,6 +121,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       made: iso(one.createdAt),
       ended: iso(one.endedAt),
     })),
+    asks: held.asks.map(askJson),
     standingNotes: held.standingNotes.map(({ title, body, goesInto, createdAt }) => ({
       title,
       text: body,
@@ -138,6 +139,17 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       subject,
       detail,
     })),
+  };
+}
+
+function askJson({ areaName, dayKind, answeredAt, askedAt, toThem, ...rest }: Held['asks'][number]) {
+  return {
+    ...rest,
+    area: areaName,
+    kind: dayKind,
+    askedOf: toThem ? 'you' : 'someone else',
+    made: iso(askedAt),
+    answered: iso(answeredAt),
   };
 }
 

@@ -5,6 +5,7 @@ import type { Services } from '../services.js';
 import { oweContext } from '../walks/save.js';
 import {
   type Forget,
+  forgetAsks,
   forgetAudit,
   forgetKeptContacts,
   forgetLinks,
@@ -49,6 +50,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     notices: { forget: forgetNotices(now) },
     messages: { forget: forgetMessages },
     offers: { forget: forgetOffers },
+    asks: { forget: forgetAsks },
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },
     people: {

@@ -1,5 +1,6 @@
 import type { Explained, Reasons } from '../calc/assign-reasons.js';
 import type { Id } from '../calc/ids.js';
+import { daysFrom } from '../calc/plan-calendar.js';
 import type { UrgentGap } from '../coverage/urgency.js';
 import { KIND_WORDS, lengthWanted, wantedWords } from '../coverage/words.js';
 import type { GroupSettings } from '../settings/rules.js';
@@ -27,7 +28,14 @@ export function proposalModel({ proposed, unfilled }: Explained, around: Around)
   const byDay = <T extends { gapId: Id }>(all: T[]) =>
     all.flatMap((one) => ((gap) => (gap ? [{ ...one, gap }] : []))(gaps.get(one.gapId))).sort(soonest);
   const people = new Map<number, RowOf[]>();
-  for (const { gap, date, leader, others } of byDay(proposed)) {
+  const dates = proposed.map((one) => ({ leaderId: one.leader.leaderId, date: one.date, gapId: one.gapId }));
+  for (const { gap, leader, others, ...found } of byDay(proposed)) {
+    const theirs = dates.filter(({ leaderId, gapId }) => leaderId === leader.leaderId && gapId !== found.gapId);
+    const date = dayShown(
+      gap.date,
+      { leader, date: found.date },
+      theirs.map((one) => one.date),
+    );
     const one = { gap, date, choices: [leader, ...others], reason: reasonWords(leader, date.slice(0, 7), around.settings) };
     people.set(leader.leaderId, [...(people.get(leader.leaderId) ?? []), one]);
   }
@@ -46,6 +54,12 @@ export function proposalModel({ proposed, unfilled }: Explained, around: Around)
     next({ gap, date: gap.date, choices: others, reason: NOBODY_WORDS[why] }, false),
   );
   return { leaders, alone, summary: summaryWords(leaders.length, proposed.length, around.season.gaps.length) };
+}
+
+/** The day the need is suggested for, where the leader can do it and is proposed for nothing near it; or the first they can. */
+function dayShown(suggested: string, { leader, date }: { leader: Reasons; date: string }, theirs: string[]): string {
+  const isNear = theirs.some((one) => Math.abs(daysFrom(one, suggested)) <= 1);
+  return leader.dates.includes(suggested) && !isNear ? suggested : date;
 }
 
 interface RowOf {
@@ -75,7 +89,7 @@ function rowModel(row: number, { gap, date, choices, reason }: RowOf, isProposed
     day,
     area: area.name,
     length: lengthWanted(need, settings.units) ?? 'any length',
-    kind: need.dayKind === 'any' ? `any day in ${monthWords(need.month, settings.locale)}` : KIND_WORDS[need.dayKind],
+    kind: need.dayKind === 'any' ? `Any day in ${monthWords(need.month, settings.locale)}` : KIND_WORDS[need.dayKind],
     what: `${area.name}, ${day}`,
     reason,
     ticked: kept ? pick !== undefined : isProposed,

@@ -5,6 +5,7 @@ import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, expect } from 'vitest';
 import { buildApp } from '../../server/app.js';
 import { type Config, readConfig } from '../../server/config.js';
+import type { AssignmentSolver } from '../../server/coverage/solve.js';
 import { bringUp } from '../../server/db/bring-up.js';
 import { connect, type Db, wrap } from '../../server/db/open.js';
 import { areas } from '../../server/db/schema/index.js';
@@ -13,6 +14,7 @@ import type { Services } from '../../server/services.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { layDownSamples } from '../../server/texts/store.js';
 import type { Views } from '../../server/web/render.js';
+import { solverHere } from './solver.js';
 // Here, so that a test's folders go after the site that writes into them: hooks run in the reverse of their order.
 import './folder.js';
 
@@ -72,13 +74,19 @@ export interface TestSite {
 const open: TestSite[] = [];
 
 /** The whole service over a fresh database file (a mail server is set, and nothing delivers), closed when the test ends; a warning nobody expected fails the test. */
-export async function openSite(set: Partial<Record<string, string>> = {}): Promise<TestSite> {
+export async function openSite(set: Partial<Record<string, string>> = {}, solver: AssignmentSolver = solverHere): Promise<TestSite> {
   const db = freshDatabase();
   const clock = { now: NOON };
   const log: string[] = [];
   const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', DATA_DIR: folder, ...set });
   const data = { db, sealer: new Sealer(KEY) };
-  const { app, services, views } = await buildApp({ config, data, now: () => clock.now, logStream: { write: (line) => log.push(line) } });
+  const { app, services, views } = await buildApp({
+    config,
+    data,
+    now: () => clock.now,
+    logStream: { write: (line) => log.push(line) },
+    solver,
+  });
   await app.ready();
   const site = { app, db, services, views, config, clock, log };
   open.push(site);
