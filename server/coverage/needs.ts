@@ -71,6 +71,11 @@ export function gapHref({ need, area, date }: GapForm, { units }: Pick<GroupSett
   return `${hrefOn(area.slug, date)}${need.dayKind === 'any' ? '' : `&distance=${length}`}`;
 }
 
+/** The proposals of who could lead what an area lacks, from a month on. */
+export function proposalsFor({ slug }: Pick<Gap['area'], 'slug'>, month: string): string {
+  return `/coordinate/proposals?from=${month}&area=${slug}`;
+}
+
 /** The new-walk form, filled with an area and the first Saturday of a month that comes after today. */
 export function newWalkHref(area: string, month: string, today: string): string {
   return hrefOn(area, saturdayIn(month, today));

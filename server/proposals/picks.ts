@@ -66,7 +66,10 @@ export function checkPicks(
   if (note.length > LONGEST_NOTE) faults.note = `Keep it under ${LONGEST_NOTE} characters.`;
   const gaps = new Map(input.gaps.map((gap) => [gap.id, gap]));
   const taken = new Set<string>();
+  const needs = new Set<string>();
   for (const pick of picks) {
+    if (needs.has(pick.need)) continue;
+    needs.add(pick.need);
     const already = around.asked.get(pick.need) ?? [];
     if (already.some(({ toPersonId }) => toPersonId === pick.leaderId)) continue;
     const gap = gaps.get(pick.need);

@@ -29,12 +29,14 @@ export function reasonWords({ isHomeArea, metresAway, pledged, left, ledThisSeas
 
 /** The same in a line of a list: "Bette Lindqvist: own area, 1 of 2 left" */
 export function choiceWords(name: string, { isHomeArea, metresAway, pledged, left }: Reasons, units: Units): string {
-  return `${name}: ${isHomeArea ? 'own area' : `${awayWords(metresAway, units)} away`}, ${left > 0 ? `${left} of ${pledged} left` : 'beyond the pledge'}`;
+  return `${name}: ${isHomeArea ? 'own area' : `${awayWords(metresAway, units)} away`}, ${left > 0 ? `${left} of ${pledged} left` : 'pledge met'}`;
 }
 
 function leftWords(left: number, pledged: number, month: string): string {
   if (left <= 0)
-    return `${pledged === 0 ? 'Promised none' : `All ${pledged} promised`} for ${month}${pledged === 0 ? '' : ' are posted'}: one more than that.`;
+    return pledged === 0
+      ? `Promised none for ${month}.`
+      : `What was promised for ${month} (${pledged}) is posted or asked for: this is one more.`;
   return `${left} of ${pledged} promised for ${month} ${left === 1 ? 'is' : 'are'} left.`;
 }
 

@@ -7,6 +7,7 @@ import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { openSite } from '../support/app.js';
 import { layApplication } from '../support/application.js';
+import { askFor } from '../support/ask.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
@@ -312,6 +313,19 @@ const FORMS: Record<string, Form> = {
     },
     kept: ['name', 'radius', 'weekdayWalks', 'tolerance'],
   },
+  'ask leaders for walks': {
+    visitor: 'coordinator',
+    path: '/coordinate/proposals',
+    fields: {
+      'rows[0][need]': '1 2026-12 0 01',
+      'rows[0][date]': '2026-12-19',
+      'rows[0][ask]': 'yes',
+      'rows[0][leader]': '0',
+      note: 'Please',
+    },
+    kept: ['note'],
+  },
+  'answer what is asked': { visitor: 'nobody', path: '/asks/ASK', fields: { ask: '1', answer: 'no' }, kept: [] },
   'mark the board as seen': { visitor: 'coordinator', path: '/coordinate/seen', fields: { mark: 'guessed' }, kept: [] },
   'waivers on paper': {
     visitor: 'leader',
@@ -526,7 +540,8 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
       .replace('WALK', String(cast.walkId))
       .replace('TOKEN', token)
       .replace('ABSENT', absentToken(site))
-      .replace('OFFER', askedToken(site, cast));
+      .replace('OFFER', askedToken(site, cast))
+      .replace('ASK', askFor(site, cast).token);
     const browser = cast.browser(form.visitor);
     const names = Object.keys(form.fields);
     const changes = fc.dictionary(fc.oneof(fc.constantFrom(...names), STRANGE), HOSTILE, { minKeys: 1, maxKeys: 5 });
@@ -548,40 +563,47 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     );
   });
 
-  it.each(['/', '/coordinate', '/sign-in', '/lead/join', '/lead/walks/new', '/coordinate/mail', '/walks.json', '/calendar.ics'])(
-    '%s with any query never answers 500',
-    async (path) => {
-      const site = await openSite();
-      const cast = layCast(site);
-      const browser = cast.browser(path.startsWith('/lead') ? 'leader' : path.startsWith('/coordinate') ? 'coordinator' : 'nobody');
-      const names = fc.constantFrom(
-        'area',
-        'from',
-        'to',
-        'min',
-        'max',
-        'day',
-        'surface',
-        'stepfree',
-        'week',
-        'next',
-        'copy',
-        'date',
-        'before',
-        'sent',
-        'stand-down',
-      );
-      await fc.assert(
-        fc.asyncProperty(fc.array(fc.tuple(names, HOSTILE), { maxLength: 4 }), async (pairs) => {
-          const query = new URLSearchParams(pairs.map(([name, value]): [string, string] => [name, value.toWellFormed()]));
-          const answer = await browser.get(`${path}?${query.toString()}`);
-          expect(answer.status).toBeLessThan(500);
-          expect(answer.text).not.toMatch(/<script>alert/);
-        }),
-        { numRuns: 40, examples: [[[['from', '9999-12']]], [[['from', '0000-01']]], [[['before', '99999999999999999999']]]] },
-      );
-    },
-  );
+  it.each([
+    '/',
+    '/coordinate',
+    '/coordinate/proposals',
+    '/sign-in',
+    '/lead/join',
+    '/lead/walks/new',
+    '/coordinate/mail',
+    '/walks.json',
+    '/calendar.ics',
+  ])('%s with any query never answers 500', async (path) => {
+    const site = await openSite();
+    const cast = layCast(site);
+    const browser = cast.browser(path.startsWith('/lead') ? 'leader' : path.startsWith('/coordinate') ? 'coordinator' : 'nobody');
+    const names = fc.constantFrom(
+      'area',
+      'from',
+      'to',
+      'min',
+      'max',
+      'day',
+      'surface',
+      'stepfree',
+      'week',
+      'next',
+      'copy',
+      'date',
+      'before',
+      'sent',
+      'stand-down',
+    );
+    await fc.assert(
+      fc.asyncProperty(fc.array(fc.tuple(names, HOSTILE), { maxLength: 4 }), async (pairs) => {
+        const query = new URLSearchParams(pairs.map(([name, value]): [string, string] => [name, value.toWellFormed()]));
+        const answer = await browser.get(`${path}?${query.toString()}`);
+        expect(answer.status).toBeLessThan(500);
+        expect(answer.text).not.toMatch(/<script>alert/);
+      }),
+      { numRuns: 40, examples: [[[['from', '9999-12']]], [[['from', '0000-01']]], [[['before', '99999999999999999999']]]] },
+    );
+  });
 
   it('the first-run page never answers 500, and a refusal keeps what was typed', async () => {
     const site = await openSite();

@@ -4,6 +4,7 @@ import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { guardRoutes } from '../../server/web/access.js';
 import { openSite, type TestSite } from '../support/app.js';
+import { askFor } from '../support/ask.js';
 import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
 import { askedToken } from '../support/offer.js';
 import { layAttempt } from '../support/quiz.js';
@@ -146,6 +147,10 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /coordinate': { row: COORDINATOR },
   'POST /coordinate/seen': { row: posted(COORDINATOR) },
   'GET /coordinate/coverage.csv': { row: COORDINATOR },
+  'GET /coordinate/proposals': { row: COORDINATOR },
+  'POST /coordinate/proposals': { row: posted(COORDINATOR, 422) },
+  'GET /asks/:token': { row: everyone(200), path: '/asks/ASK' },
+  'POST /asks/:token': { row: everyone(303), path: '/asks/ASK' },
   'GET /coordinate/quiz': { row: COORDINATOR },
   'GET /coordinate/quiz/new': { row: COORDINATOR },
   'POST /coordinate/quiz/new': { row: posted(COORDINATOR, 422) },
@@ -228,7 +233,8 @@ describe('route by visitor', () => {
         .replace('WALK', String(cast.walkId))
         .replace('TOKEN', token)
         .replace('ABSENT', absentToken(site))
-        .replace('OFFER', askedToken(site, cast));
+        .replace('OFFER', askedToken(site, cast))
+        .replace('ASK', askFor(site, cast).token);
       expect([visitor, await ask(cast, visitor, route, at)]).toEqual([visitor, row[index]]);
     }
   });
