@@ -4,6 +4,6 @@ export interface AskContent {
   /** Who asks; by the number they are found when they are erased. */
   by: { personId: number; name: string };
   note: string;
-  /** Each walk, and the new-walk form filled for it. */
-  walks: { area: string; words: string; href: string }[];
+  /** Each walk, its day in words, and the new-walk form filled for it. */
+  walks: { area: string; day: string; words: string; href: string }[];
 }

@@ -14,10 +14,10 @@ export function askModel({ by, note, walks }: AskContent, link: string, baseUrl:
   };
 }
 
-/** "Could you lead a walk? Sat, Dec 12: 10 miles wanted", "Could you lead 2 walks?" Pure. */
+/** "Could you lead a walk in Quarry Lakes, Sat, Dec 12?", "Could you lead 2 walks?" Pure. */
 export function askSubject({ walks }: AskContent): string {
   const [first] = walks;
   return walks.length === 1 && first
-    ? `Could you lead a walk in ${first.area}? ${first.words}`
+    ? `Could you lead a walk in ${first.area}, ${first.day}?`
     : `Could you lead ${walkWords(walks.length)}?`;
 }

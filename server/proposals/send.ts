@@ -7,6 +7,7 @@ import type { OweContext } from '../notices/compose.js';
 import { giveUpAt } from '../notices/due.js';
 import { insertNotice } from '../notices/owed.js';
 import { addressee } from '../together/store.js';
+import { dateWords } from '../web/when.js';
 import { addLetter } from './asks-store.js';
 import type { Sendable } from './picks.js';
 import type { Season } from './season.js';
@@ -67,6 +68,7 @@ function oweMail(tx: Tx, context: OweContext, { id, to, by, note, wanted }: Owed
   const { now, settings } = context;
   const walks = wanted.map(({ gap, date }) => ({
     area: gap.area.name,
+    day: dateWords(date, settings.locale),
     words: wantedWords(gap.need, date, settings),
     href: gapHref({ ...gap, date }, settings),
   }));

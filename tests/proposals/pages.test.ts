@@ -6,9 +6,11 @@ import { type AssignmentSolver, assignmentSolver, type Solution } from '../../se
 import { askLetters, asks, leaders, notices, people } from '../../server/db/schema/index.js';
 import { standDown } from '../../server/leaders/store.js';
 import { mailMaker } from '../../server/notices/mail.js';
+import { stillStands } from '../../server/notices/stands.js';
+import { endAsk } from '../../server/proposals/asks-store.js';
 import { seasonFor } from '../../server/proposals/season.js';
 import { saveSettings } from '../../server/settings/store.js';
-import { saveNewWalk } from '../../server/walks/save.js';
+import { oweContext, saveNewWalk } from '../../server/walks/save.js';
 import { openSite, type TestSite } from '../support/app.js';
 import type { Browser } from '../support/browser.js';
 import { type Cast, layCast, walkFacts } from '../support/cast.js';
@@ -290,6 +292,24 @@ describe('a leader who is asked', () => {
     expect((await coordinator.post(`/coordinate/leaders/${person?.id}/stand-down`, { sure: 'yes' })).status).toBe(303);
     expect(stored()[0]?.state).toBe('ended');
     expect((await cast.browser('nobody').get(link)).text).toContain('not asked for this any more');
+  });
+
+  it('is mailed while anything of the letter is wanted, and not after', async () => {
+    await sendAll();
+    const stands = () => {
+      const [row] = mails();
+      return row !== undefined && stillStands(site.db.q, { ...oweContext(site.services), now: site.clock.now }, row);
+    };
+    expect(stands()).toBe(true);
+    const { id = 0, date = '' } = stored()[0] ?? {};
+    site.db.write((tx) => endAsk(tx, id, 'not this time', site.clock.now));
+    expect(stands()).toBe(false);
+    site.db.write((tx) => tx.update(asks).set({ state: 'open', answeredAt: null }).run());
+    // The last instant of the day before in New York, and the first of the day.
+    site.clock.now = Date.parse(`${date}T05:00:00Z`) - 1;
+    expect(stands()).toBe(true);
+    site.clock.now += 1;
+    expect(stands()).toBe(false);
   });
 
   it('by a guessed address finds nothing, and by looking changes nothing', async () => {
