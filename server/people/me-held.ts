@@ -1,6 +1,5 @@
 import { openingsOf } from '../contacts/openings.js';
 import { ownApplications } from '../joining/me-applications.js';
-import { asksAbout } from '../proposals/asks-store.js';
 import { ownLearning } from '../quiz/own.js';
 import type { Services } from '../services.js';
 import { notesKept } from '../standing/store.js';
@@ -52,7 +51,6 @@ export function heldAbout(services: Services, visitor: Person, most: number) {
     applications: ownApplications(q, id),
     walksLed: leader ? walksLed(q, id) : [],
     offers: offersAbout(q, id),
-    asks: asksAbout(q, id),
     routes: ownRoutes(q, id),
     learning: ownLearning(q, id),
     standingNotes: notesKept(q, id),

@@ -3,6 +3,7 @@ import type { Seen } from '../coverage/changes.js';
 import { seenBy } from '../coverage/visits-store.js';
 import { applicationJson } from '../joining/me-applications.js';
 import { dayNames } from '../joining/weekdays.js';
+import { asksAbout } from '../proposals/asks-store.js';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
@@ -121,7 +122,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       made: iso(one.createdAt),
       ended: iso(one.endedAt),
     })),
-    asks: held.asks.map(askJson),
+    asks: asksAbout(services.db.q, self.id).map(askJson),
     standingNotes: held.standingNotes.map(({ title, body, goesInto, createdAt }) => ({
       title,
       text: body,
@@ -142,7 +143,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
   };
 }
 
-function askJson({ areaName, dayKind, answeredAt, askedAt, toThem, ...rest }: Held['asks'][number]) {
+function askJson({ areaName, dayKind, answeredAt, askedAt, toThem, ...rest }: ReturnType<typeof asksAbout>[number]) {
   return {
     ...rest,
     area: areaName,

@@ -1,12 +1,12 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { allAreas } from '../areas/store.js';
+import { type AreaRow, allAreas } from '../areas/store.js';
 import { candidatesOf } from '../calc/assign-model.js';
 import { explain } from '../calc/assign-reasons.js';
 import { wallOf } from '../calc/zone.js';
 import type { AssignmentSolver } from '../coverage/solve.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
-import { homeZone, monthNow } from '../settings/home.js';
+import { homeZone } from '../settings/home.js';
 import { oweContext } from '../walks/save.js';
 import { Problem } from '../web/errors.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
@@ -34,20 +34,19 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
 
   /** The one wait is for the solver, a process of its own: other pages are answered meanwhile. */
   async function answer(request: FastifyRequest, reply: FastifyReply, refused: { form: PickForm; faults: Faults } | null) {
-    const filter = filterOf(request);
-    const season = seasonFor(db.q, services, filter, today());
+    const { filter, today, zone, areas } = around(request);
+    const season = seasonFor(db.q, services, filter, today);
     const candidates = candidatesOf(season.input);
     const solution = candidates.length === 0 ? null : await solver.solve(season.input, { timeLimitMs: TIME_LIMIT_MS });
     const isFailed = solution?.status === 'failed';
     const explained = solution === null || solution.status === 'failed' ? explain(season.input, candidates, []) : solution;
     const kept: Kept | null = refused && { picks: refused.form.picks, faults: refused.faults };
-    const zone = homeZone(services);
     const model = proposalModel(explained, { season, settings: settings(), kept });
     const rows = [...model.leaders.flatMap((leader) => leader.rows), ...model.alone];
     return page(request, refused ? reply.code(422) : reply, 'coordinate/proposals', {
       title: 'Proposals',
       errorTitle: refused !== null,
-      ...filterModel(filter),
+      ...filterModel(filter, areas),
       ...model,
       summary: isFailed ? null : model.summary,
       solved: solution && solvedWords(solution, season.input),
@@ -64,16 +63,16 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
     });
   }
 
-  function today(): string {
-    return wallOf(now(), homeZone(services)).date;
+  /** What is asked for, and the date it is in the group's own zone. */
+  function around(request: FastifyRequest) {
+    const zone = homeZone(services);
+    const today = wallOf(now(), zone).date;
+    const areas = allAreas(db.q);
+    const slugs = areas.map(({ slug }) => slug);
+    return { filter: readFilter(request.query as Typed, today.slice(0, 7), slugs), today, zone, areas };
   }
 
-  function filterOf(request: FastifyRequest): Filter {
-    const slugs = allAreas(db.q).map(({ slug }) => slug);
-    return readFilter(request.query as Typed, monthNow(services), slugs);
-  }
-
-  function filterModel(filter: Filter) {
+  function filterModel(filter: Filter, areas: Pick<AreaRow, 'slug' | 'name'>[]) {
     return {
       filter: {
         from: filter.isUsual ? '' : (filter.months[0] ?? ''),
@@ -83,7 +82,7 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
           label: count === 1 ? '1 month' : `${count} months`,
           selected: count === filter.months.length,
         })),
-        areas: allAreas(db.q).map(({ slug, name }) => ({ value: slug, label: name, selected: slug === filter.area })),
+        areas: areas.map(({ slug, name }) => ({ value: slug, label: name, selected: slug === filter.area })),
       },
     };
   }
@@ -91,12 +90,12 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
   /** What is ticked and can be sent is asked for at once, all of it or none. Two coordinators at once: the second is told of what the first sent. */
   function post(request: FastifyRequest, reply: FastifyReply) {
     const typed = request.body as Typed;
-    const filter = filterOf(request);
+    const { filter, today } = around(request);
     if (line(typed, 'takeBack') !== '') return takeBack(reply, filter, line(typed, 'takeBack'));
     const form = readPicks(typed);
     const by = personIn(request);
     const done = db.write((tx) => {
-      const season = seasonFor(tx, services, filter, today());
+      const season = seasonFor(tx, services, filter, today);
       const names = new Map([...season.leaders].map(([id, { name }]) => [id, name]));
       const checked = checkPicks(form, season.input, { names, asked: askedAlready(season) });
       if ('faults' in checked) return checked;
