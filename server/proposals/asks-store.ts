@@ -177,14 +177,20 @@ function lettersOf(q: Tx, personId: number) {
     .where(sql`${askLetters.toPersonId} = ${personId} OR ${askLetters.byPersonId} = ${personId}`);
 }
 
-/** The letters in which someone is asked for walks to come and has not answered, the oldest first; the day is looked at alone. One query. @param today YYYY-MM-DD */
+/** The letters in which someone is asked for walks to come and has not answered, the oldest first; the day, or the month where any day of it will do, is looked at alone. One query. @param today YYYY-MM-DD */
 export function openLettersTo(q: Tx, personId: number, today: string) {
   return q
     .select({ id: askLetters.id, madeAt: askLetters.createdAt, by: asking.name, walks: sql<number>`count(*)` })
     .from(asks)
     .innerJoin(askLetters, eq(askLetters.id, asks.letterId))
     .innerJoin(asking, eq(asking.id, askLetters.byPersonId))
-    .where(and(eq(asks.toPersonId, personId), IS_OPEN, sql`${asks.date} > ${today}`))
+    .where(
+      and(
+        eq(asks.toPersonId, personId),
+        IS_OPEN,
+        sql`(${asks.date} > ${today} OR (${asks.week} = '' AND ${asks.month} >= ${today.slice(0, 7)}))`,
+      ),
+    )
     .groupBy(askLetters.id)
     .orderBy(asc(askLetters.id))
     .all();

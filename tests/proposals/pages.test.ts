@@ -301,12 +301,12 @@ describe('a leader who is asked', () => {
       return row !== undefined && stillStands(site.db.q, { ...oweContext(site.services), now: site.clock.now }, row);
     };
     expect(stands()).toBe(true);
-    const { id = 0, date = '' } = stored()[0] ?? {};
+    const { id = 0 } = stored()[0] ?? {};
     site.db.write((tx) => endAsk(tx, id, 'not this time', site.clock.now));
     expect(stands()).toBe(false);
     site.db.write((tx) => tx.update(asks).set({ state: 'open', answeredAt: null }).run());
-    // The last instant of the day before in New York, and the first of the day.
-    site.clock.now = Date.parse(`${date}T05:00:00Z`) - 1;
+    // Any day of December will do: the last instant of the 30th in New York, and the first of the 31st, for which it is too late.
+    site.clock.now = Date.UTC(2026, 11, 31, 5) - 1;
     expect(stands()).toBe(true);
     site.clock.now += 1;
     expect(stands()).toBe(false);
