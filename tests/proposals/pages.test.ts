@@ -16,9 +16,14 @@ import type { Browser } from '../support/browser.js';
 import { type Cast, layCast, walkFacts } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
 import { solverHere } from '../support/solver.js';
+import { WALK_FIELDS } from '../support/walk-fields.js';
 
 const PAGE = '/coordinate/proposals';
 const FAR = Date.UTC(2030, 0);
+
+/** What a leader types into the filled form. */
+const { area: _area, date: _date, ...REST } = WALK_FIELDS;
+const TYPED = { ...REST, routeName: 'Asked loop', distance: '4' };
 
 let site: TestSite;
 let cast: Cast;
@@ -245,7 +250,10 @@ describe('a leader who is asked', () => {
     expect(plain((await browser.get('/lead')).text)).toContain(`href="${link}"`);
 
     site.clock.now += 1000;
-    saveNewWalk(site.services, walkFacts({ date, routeName: 'Asked loop' }), cast.ids[visitor], 'posted');
+    const posted = await browser.post('/lead/walks/new', { ...filled, ...TYPED, intent: 'post' });
+    expect([posted.status, posted.headers.location]).toEqual([303, expect.stringMatching(/^\/lead\/walks\/\d+$/)]);
+    const coming = plain((await coordinator.get('/coordinate?area=lantern-hills&month=2026-12')).text);
+    expect(coming).toContain('Asked loop');
     expect(await shown()).toMatch(/<a href="\/walks\/\d+">posted the walk<\/a>/);
     expect((await cast.browser('nobody').get(link)).text).toContain('You posted it. Thank you!');
     const board = plain((await coordinator.get('/coordinate?area=lantern-hills&month=2026-12')).text);
