@@ -4,6 +4,7 @@ import { groupSettings } from '../server/settings/rules.js';
 import { saveSettings } from '../server/settings/store.js';
 import { layDownSamples, textInForce } from '../server/texts/store.js';
 import { AREAS } from './areas.js';
+import { layAsks } from './asks.js';
 import { demoBookings } from './bookings.js';
 import { chance } from './chance.js';
 import { layAttendance, layHazard } from './closing.js';
@@ -63,6 +64,7 @@ export function layDemo(db: Db, sealer: Sealer, now: number, baseUrl: string): {
     layJoining(tx, { sealer, now, today: span.today }, leaders);
     layWalks(tx, { db, sealer, now, begunAt, host: new URL(baseUrl).hostname }, { span, planned, leaders });
     layTogether(tx, { sealer, settings: groupSettings.parse(SETTINGS), now, baseUrl });
+    layAsks(tx, { sealer, settings: groupSettings.parse(SETTINGS), now, baseUrl });
     return { people: linksIn(tx, sealer, now, baseUrl) };
   });
 }

@@ -9,6 +9,7 @@ import { commitmentRoutes } from './commitment/routes.js';
 import { type Config, ROOT } from './config.js';
 import { contactRoutes } from './contacts/routes.js';
 import { coverageRoutes } from './coverage/routes.js';
+import { type AssignmentSolver, assignmentSolver } from './coverage/solve.js';
 import { careRoutes } from './day/care-routes.js';
 import { closeRoutes } from './day/close-routes.js';
 import { packRoutes } from './day/pack-routes.js';
@@ -25,6 +26,7 @@ import { noticeRoutes } from './notices/routes.js';
 import { peopleRoutes } from './people/routes.js';
 import { planRoutes } from './plan/routes.js';
 import { privacyRoutes } from './privacy/routes.js';
+import { proposalRoutes } from './proposals/routes.js';
 import { quizRoutes } from './quiz/routes.js';
 import { repeatRoutes } from './repeats/routes.js';
 import { reportRoutes } from './report/routes.js';
@@ -65,6 +67,8 @@ export interface AppOptions {
   mailOwed?: () => void;
   /** The templates, where they are at hand: reading them is most of what building the app costs. */
   views?: Views;
+  /** What solves proposals; a process of its own where none is handed in. */
+  solver?: AssignmentSolver;
   /** Where log lines go instead of the standard output. */
   logStream?: { write: (line: string) => void };
 }
@@ -144,11 +148,19 @@ export async function buildApp(options: AppOptions): Promise<{ app: FastifyInsta
   logRoutes(app, services);
   coverageRoutes(app, services);
   reportRoutes(app, services);
+  proposalRoutes(app, services, solverFor(app, options.solver));
   planRoutes(app, services);
   areaRoutes(app, services);
   settingsRoutes(app, services);
   noticeRoutes(app, services, views);
   return { app, services, views };
+}
+
+/** What is being solved ends with the service. */
+function solverFor(app: FastifyInstance, given: AssignmentSolver | undefined): AssignmentSolver {
+  const solver = given ?? assignmentSolver({ onBreak: (error) => app.log.error({ err: error }, 'proposals could not be solved') });
+  app.addHook('onClose', () => solver.close());
+  return solver;
 }
 
 function unreadable(reply: FastifyReply): void {
@@ -172,5 +184,5 @@ function rateLimits(): RateLimitPluginOptions {
 
 /** Addresses that are secrets stay out of the log. */
 export function redact(url: string): string {
-  return url.replace(/^\/(sign-ups|sign-in|waivers|offers|monthly-mail|lead\/calendar)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
+  return url.replace(/^\/(sign-ups|sign-in|waivers|offers|asks|monthly-mail|lead\/calendar)\/[^/?]+/, '/$1/…').replace(/\?.*$/, '');
 }

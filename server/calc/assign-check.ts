@@ -44,8 +44,9 @@ function pairFaults({ leader, gap, date, metresAway }: Held, { rules }: AssignIn
   const broken: [boolean, string][] = [
     [leader.homeAreaId !== gap.areaId && !leader.areaIds.includes(gap.areaId), 'does not go there'],
     [rules.farthestMetres !== null && metresAway > rules.farthestMetres, 'too far'],
-    [leader.shortestMetres !== null && gap.metres < leader.shortestMetres, 'too short'],
-    [leader.longestMetres !== null && gap.metres > leader.longestMetres, 'too long'],
+    [leader.shortestMetres !== null && gap.metres !== null && gap.metres < leader.shortestMetres, 'too short'],
+    [leader.longestMetres !== null && gap.metres !== null && gap.metres > leader.longestMetres, 'too long'],
+    [leader.notFor?.includes(gap.id) === true, 'said no to it'],
     [!gap.dates.includes(date), 'not a date of the gap'],
     [!leader.days.includes(weekdayOf(date)), 'not a day of the leader'],
     [leader.busyDates.includes(date), 'leads already that day'],

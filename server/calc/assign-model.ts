@@ -50,9 +50,9 @@ export function wayCost(metresAway: number): number {
   return Math.round(metresAway / HECTOMETRE);
 }
 
-/** How far a gap's length is from the middle of those the leader leads; 0 for a leader who leads any. */
+/** How far a gap's length is from the middle of those the leader leads; 0 for a leader who leads any, and a gap of any. */
 export function lengthCost(leader: AssignLeader, gap: Gap): number {
-  if (leader.shortestMetres === null || leader.longestMetres === null) return 0;
+  if (gap.metres === null || leader.shortestMetres === null || leader.longestMetres === null) return 0;
   return Math.round(Math.abs(gap.metres - (leader.shortestMetres + leader.longestMetres) / 2) / HECTOMETRE);
 }
 

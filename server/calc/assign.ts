@@ -22,6 +22,8 @@ export interface AssignLeader {
   pledgedThisSeason: number;
   /** Dates (YYYY-MM-DD) on which they lead already. */
   busyDates: readonly string[];
+  /** Gaps they said no to. */
+  notFor?: readonly Id[];
 }
 
 /** A need without a walk. */
@@ -32,7 +34,8 @@ export interface Gap {
   lon: number;
   /** The days of one week, one or several, that it may be on (YYYY-MM-DD). */
   dates: readonly string[];
-  metres: number;
+  /** Null: any length will do. */
+  metres: number | null;
   /** How much it matters that this one is filled: a whole number, 1 or more. */
   weight: number;
 }
@@ -53,7 +56,7 @@ export interface AssignInput {
 }
 
 /** Why a leader can't lead a gap, in the order they are looked at: the later, the nearer they came. */
-export const WHY_NOT = ['area', 'far', 'length', 'day', 'excused', 'busy', 'weekend', 'pledge'] as const;
+export const WHY_NOT = ['area', 'far', 'length', 'day', 'excused', 'busy', 'weekend', 'pledge', 'declined'] as const;
 export type WhyNot = (typeof WHY_NOT)[number];
 
 /** A leader who could lead a gap. */
@@ -84,9 +87,11 @@ export function candidate(leader: AssignLeader, gap: Gap, rules: AssignRules): C
   if (gap.areaId !== leader.homeAreaId && !leader.areaIds.includes(gap.areaId)) return 'area';
   const metresAway = Math.round(distance(leader.lat, leader.lon, gap.lat, gap.lon));
   if (rules.farthestMetres !== null && metresAway > rules.farthestMetres) return 'far';
-  if (gap.metres < (leader.shortestMetres ?? 0) || gap.metres > (leader.longestMetres ?? gap.metres)) return 'length';
+  if (gap.metres !== null && (gap.metres < (leader.shortestMetres ?? 0) || gap.metres > (leader.longestMetres ?? gap.metres)))
+    return 'length';
   const dates = datesOf(leader, gap, rules);
   if (typeof dates === 'string') return dates;
+  if (leader.notFor?.includes(gap.id)) return 'declined';
   const month = monthOfDate(dates[0] ?? '');
   const counted = dates.filter((date) => monthOfDate(date) === month);
   const slots = [...new Set(counted.map((date) => slotOf(date, rules.oneAWeekend)))];

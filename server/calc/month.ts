@@ -17,6 +17,13 @@ export function monthsFrom(month: string, count: number): string[] {
   return Array.from({ length: count }, (_, index) => addMonths(month, index));
 }
 
+/** The months from one to another (YYYY-MM), both among them; none where the second comes before the first. */
+export function monthsBetween(from: string, to: string): string[] {
+  const months: string[] = [];
+  for (let month = from; month <= to; month = addMonths(month, 1)) months.push(month);
+  return months;
+}
+
 /** The date `count` days after another; dates have no zone. */
 export function addDays(date: string, count: number): string {
   const at = new Date(`${date}T00:00:00Z`);

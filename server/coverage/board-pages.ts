@@ -4,6 +4,7 @@ import { addMonths } from '../calc/month.js';
 import { waitingWords } from '../joining/review-model.js';
 import { type ComingWalk, comingWalksOf } from '../leaders/walk-store.js';
 import { queueAge } from '../notices/store.js';
+import { askedForNeeds } from '../proposals/beside.js';
 import type { Services } from '../services.js';
 import { shownDate } from '../walks/shown-date.js';
 import { Problem } from '../web/errors.js';
@@ -30,12 +31,14 @@ export function boardPages(services: Services) {
     const { asked, gaps } = made;
     const walkers = walkersByArea(db.q, made.walkersFrom, made.today);
     const leads = request.visitor.person?.leader === true;
+    const askedOf = askedForNeeds(db.q, made.shown, asked.months);
     return page(request, reply, 'coordinate/board', {
       title: 'Coverage',
       ...tableModel(made.shown, asked, walkers, { now: made.now, settings: settings() }),
       ...filterModel(made),
-      ...besideTable(made, request),
-      pressing: pressingModel(byUrgency(filtered(made), walkers), walkers, settings(), leads),
+      ...besideTable(made, request, askedOf.words),
+      pressing: pressingModel(byUrgency(filtered(made), walkers), { walkers, settings: settings(), leads, asked: askedOf.words }),
+      asksWaiting: askedOf.waiting,
       leaderless: comingWalksOf(db.q, 'stood down', now()).map(leaderless),
       mark: markOf(gaps.map(({ need }) => need.id)),
       outdated: line(request.query as Typed, 'outdated') !== '',
@@ -45,7 +48,8 @@ export function boardPages(services: Services) {
   }
 
   /** The open cell, and what changed; the walks that they name are looked up together. */
-  function besideTable({ asked, terms, zone, shown, ahead, gaps, now: month }: Board, request: FastifyRequest) {
+  function besideTable(made: Board, request: FastifyRequest, askedOf: ReadonlyMap<string, string>) {
+    const { asked, terms, zone, shown, ahead, gaps, now: month } = made;
     const cell = openCell(shown, asked);
     const seen = seenBy(db.q, personIn(request));
     const changes = seen && changesSince(seen, ahead, gaps, month);
@@ -53,7 +57,7 @@ export function boardPages(services: Services) {
     const named = namedWalks(db.q, [...walks, ...(changes ? walksNamed(changes) : [])]);
     const leads = request.visitor.person?.leader === true;
     return {
-      open: cell && asked.open && openModel(cell, asked.open.month, asked, { ...terms, named, leads }),
+      open: cell && asked.open && openModel(cell, asked.open.month, asked, { ...terms, named, leads, asked: askedOf }),
       close: boardHref(asked, settings().units),
       changes: seen && changes && changesModel(seen, changes, { settings: settings(), zone, named }),
     };

@@ -1,13 +1,11 @@
 import type { FastifyRequest } from 'fastify';
 import { addDays, monthsFrom } from '../calc/month.js';
-import { wallOf } from '../calc/zone.js';
-import { planInForce } from '../plan/store.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import type { Typed } from '../web/forms.js';
 import { type Asked, readAsked } from './asked.js';
 import { isShown } from './board-model.js';
-import { type AreaCoverage, type CoverageTerms, coverageOf, within } from './coverage.js';
+import { type AreaCoverage, type CoverageTerms, coverageOf, termsNow, within } from './coverage.js';
 import { type Gap, gapsOf } from './gaps.js';
 
 /** What changed since the last visit is looked at in so many months from this one on. */
@@ -34,18 +32,12 @@ export interface Board {
 
 /** Works the board out: six queries at most, and the plan's. */
 export function boardOf(services: Services, request: FastifyRequest): Board {
-  const { db, settings, now: clock } = services;
+  const { db, settings } = services;
   const zone = homeZone(services);
-  const todays = new Map<string, string>();
-  const todayIn = (one: string) => {
-    const known = todays.get(one) ?? wallOf(clock(), one).date;
-    todays.set(one, known);
-    return known;
-  };
-  const today = todayIn(zone);
+  const terms = termsNow(db.q, services);
+  const today = terms.todayIn(zone);
   const now = today.slice(0, 7);
   const asked = readAsked(request.query as Typed, now, settings().units);
-  const terms = { plan: planInForce(db.q, settings()), settings: settings(), todayIn };
   const months = monthsFrom(now, AHEAD_MONTHS);
   const ahead = coverageOf(db.q, terms, months);
   const shown = asked.months.every((month) => months.includes(month)) ? within(ahead, asked.months) : coverageOf(db.q, terms, asked.months);

@@ -1,6 +1,9 @@
 import { addDays, addMonths } from '../calc/month.js';
 import type { SeasonPlan } from '../calc/plan.js';
+import { wallOf } from '../calc/zone.js';
 import type { Tx } from '../db/open.js';
+import { planInForce } from '../plan/store.js';
+import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { type Cover, cover, placer } from './covered.js';
 import { needsOf } from './needs-of.js';
@@ -19,6 +22,18 @@ export interface CoverageTerms {
   settings: GroupSettings;
   /** The date it is in a zone, YYYY-MM-DD. */
   todayIn: (zone: string) => string;
+}
+
+/** What coverage is worked out from as it stands now; the date in a zone is worked out once. One query. */
+export function termsNow(q: Tx, { settings, now }: Pick<Services, 'settings' | 'now'>): CoverageTerms {
+  const [group, at] = [settings(), now()];
+  const todays = new Map<string, string>();
+  const todayIn = (zone: string) => {
+    const known = todays.get(zone) ?? wallOf(at, zone).date;
+    todays.set(zone, known);
+    return known;
+  };
+  return { plan: planInForce(q, group), settings: group, todayIn };
 }
 
 /** A week's walks may belong to the month before or after that of their day. */

@@ -58,10 +58,22 @@ function wantedOf(gap: Gap, settings: GroupSettings): Wanted {
   };
 }
 
+/** What of a gap fills a form. */
+interface GapForm {
+  need: Pick<Gap['need'], 'dayKind' | 'bestMetres'>;
+  area: Pick<Gap['area'], 'slug'>;
+  date: string;
+}
+
 /** The new-walk form, filled with a gap's area, day and length. */
-export function gapHref({ need, area, date }: Pick<Gap, 'need' | 'area' | 'date'>, { units }: Pick<GroupSettings, 'units'>): string {
+export function gapHref({ need, area, date }: GapForm, { units }: Pick<GroupSettings, 'units'>): string {
   const length = Math.round(fromMetres(need.bestMetres, units) * 100) / 100;
   return `${hrefOn(area.slug, date)}${need.dayKind === 'any' ? '' : `&distance=${length}`}`;
+}
+
+/** The proposals of who could lead what an area lacks, from a month on. */
+export function proposalsFor({ slug }: Pick<Gap['area'], 'slug'>, month: string): string {
+  return `/coordinate/proposals?from=${month}&area=${slug}`;
 }
 
 /** The new-walk form, filled with an area and the first Saturday of a month that comes after today. */

@@ -7,7 +7,7 @@ import { isShown } from './board-model.js';
 import type { AreaCoverage } from './coverage.js';
 import type { CountedWalk, Covered } from './covered.js';
 import { dayFor } from './gaps.js';
-import { gapHref } from './needs.js';
+import { gapHref, proposalsFor } from './needs.js';
 import type { NamedWalk } from './store.js';
 import { KIND_WORDS, lengthWanted, rangeWords } from './words.js';
 
@@ -19,6 +19,8 @@ export interface OpenAround {
   named: ReadonlyMap<number, NamedWalk>;
   /** The visitor leads walks: they may post one; others ask those who do. */
   leads: boolean;
+  /** Who was asked for each need, by its id. */
+  asked: ReadonlyMap<string, string>;
 }
 
 /** The part of a coverage that the open cell shows; null where none is open, or there is no such area. */
@@ -64,6 +66,8 @@ function needRow({ need, walk }: Covered, { area, today }: AreaCoverage, around:
     missing: date !== null,
     date: date && dateWords(date, around.settings.locale),
     post: date && around.leads ? gapHref({ need, area, date }, around.settings) : null,
+    asked: around.asked.get(need.id) ?? null,
+    ask: proposalsFor(area, need.month),
     what: `${area.name}, ${date ? dateWords(date, around.settings.locale) : ''}`,
   };
 }

@@ -1,14 +1,24 @@
 import type { GroupSettings } from '../settings/rules.js';
 import { dateWords } from '../web/when.js';
 import { peopleWords } from './board-model.js';
-import { gapHref } from './needs.js';
+import { gapHref, proposalsFor } from './needs.js';
 import type { UrgentGap } from './urgency.js';
 import { KIND_WORDS, lengthWanted, rangeWords, weeksWords } from './words.js';
 
 const MOST_SHOWN = 12;
 
+interface Around {
+  /** Lately, by area's number. */
+  walkers: ReadonlyMap<number, number>;
+  settings: GroupSettings;
+  /** The visitor leads walks. */
+  leads: boolean;
+  /** Who was asked for each need, by its id. */
+  asked: ReadonlyMap<string, string>;
+}
+
 /** The most urgent gaps, each with the one thing to do: who leads can post a walk; others ask those who do. */
-export function pressingModel(gaps: UrgentGap[], walkers: ReadonlyMap<number, number>, settings: GroupSettings, leads: boolean) {
+export function pressingModel(gaps: UrgentGap[], { walkers, settings, leads, asked }: Around) {
   return {
     more: Math.max(0, gaps.length - MOST_SHOWN),
     gaps: gaps.slice(0, MOST_SHOWN).map(({ need, area, date, weeksLeft, score, ...gap }) => ({
@@ -20,7 +30,8 @@ export function pressingModel(gaps: UrgentGap[], walkers: ReadonlyMap<number, nu
       kind: KIND_WORDS[need.dayKind],
       people: peopleWords(area.leaders, walkers.get(area.id) ?? 0),
       score,
-      href: leads ? gapHref({ ...gap, need, area, date }, settings) : '/coordinate/leaders',
+      asked: asked.get(need.id) ?? null,
+      href: leads ? gapHref({ ...gap, need, area, date }, settings) : proposalsFor(area, need.month),
       todo: leads ? 'Post this walk' : 'Ask',
     })),
   };

@@ -32,7 +32,7 @@ function milesWords(metres: number): string {
 }
 
 /** "Sat, Dec 12: 10 miles wanted", or "Sat, Dec 12: a walk wanted, any length, any day in December 2026". */
-export function wantedWords(need: AreaNeed, date: string, { units, locale }: Writing): string {
+export function wantedWords(need: Pick<AreaNeed, 'dayKind' | 'bestMetres' | 'month'>, date: string, { units, locale }: Writing): string {
   const length = lengthWanted(need, units);
   const day = dateWords(date, locale);
   if (length === null) return `${day}: a walk wanted, any length, any day in ${monthWords(need.month, locale)}`;

@@ -11,6 +11,7 @@ import { leadLines } from '../joining/lead-lines.js';
 import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
 import { failedOf, walkNotices } from '../notices/store.js';
+import { askedOfLeader } from '../proposals/beside.js';
 import { seriesModel } from '../repeats/series-model.js';
 import type { Services } from '../services.js';
 import { partiesOf } from '../signups/party.js';
@@ -51,6 +52,7 @@ export function leadPages(services: Services) {
     return page(request, reply, 'lead/own', {
       title: 'Your walks',
       asked: askedPart({ q: db.q, settings: settings(), now: now(), sealer: services.sealer }, person.id),
+      asksOfYou: askedOfLeader(db.q, services.sealer, person.id, commitment.today),
       due: commitment.due,
       months: commitment.months,
       coming: led.filter((row) => row.isComing),

@@ -2,6 +2,7 @@ import type { Tx } from '../db/open.js';
 import { stoodDownLetter } from '../joining/letters.js';
 import { oweLetter } from '../joining/owe.js';
 import type { OweContext } from '../notices/compose.js';
+import { endAsksTo } from '../proposals/asks-store.js';
 import { endOffersTo } from '../together/ends.js';
 import { addressee } from '../together/store.js';
 import { standDown } from './store.js';
@@ -11,6 +12,7 @@ export function endLeading(tx: Tx, context: OweContext, personId: number, by: nu
   const stood = standDown(tx, personId, by, context.now);
   if (stood && by !== personId) tellThem(tx, context, personId, by);
   endOffersTo(tx, context, personId);
+  endAsksTo(tx, personId, context.now);
 }
 
 function tellThem(tx: Tx, context: OweContext, personId: number, by: number): void {

@@ -1,6 +1,7 @@
 import type { MonthlyContent } from '../commitment/monthly.js';
 import type { NotClosedContent } from '../day/not-closed.js';
 import type { ThanksContent } from '../day/thanks.js';
+import type { AskContent } from '../proposals/content.js';
 import type { TogetherContent } from '../together/content.js';
 import type { WalkFacts } from '../walks/facts.js';
 import type { TypedForecast } from '../weather/model.js';
@@ -24,6 +25,7 @@ export const NOTICE_KINDS = [
   'offer',
   'offer-answer',
   'leading',
+  'ask',
   'link',
   'commitment',
   'application',
@@ -161,4 +163,5 @@ export type NoticeContent =
   | { joining: JoiningContent }
   | { thanks: ThanksContent }
   | { notClosed: NotClosedContent }
+  | { ask: AskContent }
   | { test: { askedAt: number } };

@@ -1,4 +1,5 @@
 import { monthlySubject } from '../commitment/monthly-model.js';
+import { askSubject } from '../proposals/mail-words.js';
 import type { GroupSettings } from '../settings/rules.js';
 import { togetherSubject } from '../together/words.js';
 import type { Difference, NoticeContent, NoticeKind, WalkContent } from './content.js';
@@ -122,6 +123,7 @@ export const KINDS: Record<NoticeKind, Kind> = {
   offer: { label: 'Offer to a leader', subject: betweenLeaders, ...NO_NEWS },
   'offer-answer': { label: 'Answer to an offer', subject: betweenLeaders, ...NO_NEWS },
   leading: { label: 'Who leads', subject: betweenLeaders, ...NO_NEWS },
+  ask: { label: 'Walks asked for', subject: (_walk, _settings, content) => ('ask' in content ? askSubject(content.ask) : ''), ...NO_NEWS },
   link: {
     label: 'Private link',
     subject: (walk) => `Your link: ${title(walk)}`,

@@ -6,6 +6,8 @@ import type { Tx } from '../db/open.js';
 import { texts } from '../db/schema/index.js';
 import { spacedCode } from '../people/code.js';
 import { signInCode, signInToken } from '../people/links.js';
+import { askLink } from '../proposals/link.js';
+import { askModel } from '../proposals/mail-words.js';
 import type { Services } from '../services.js';
 import { mailedLink, signingLink } from '../signups/link.js';
 import type { TogetherContent } from '../together/content.js';
@@ -79,6 +81,8 @@ export function mailMaker(services: Pick<Services, 'config' | 'sealer' | 'settin
     if ('thanks' in content) return thanksModel(db.q, content.thanks, settings, { baseUrl: config.baseUrl, now: services.now() });
     if ('notClosed' in content) return notClosedModel(db.q, content.notClosed, settings, config.baseUrl);
     if ('together' in content) return togetherModel(content.together, settings, offerLinkOf(content.together, secrets));
+    if ('ask' in content)
+      return askModel(content.ask, secrets ? askLink(sealer, config.baseUrl, content.ask.letter) : LEFT_OUT, config.baseUrl);
     if ('commitment' in content) return monthlyModel(content.commitment, settings, config.baseUrl);
     return 'signIn' in content ? signInModel(content.signIn.linkId, secrets) : {};
   }

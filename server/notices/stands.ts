@@ -3,6 +3,7 @@ import { notClosedStands } from '../day/not-closed-store.js';
 import { thanksStand } from '../day/thanks-store.js';
 import type { Tx } from '../db/open.js';
 import { agreementStands } from '../joining/renewals.js';
+import { askStands } from '../proposals/stands.js';
 import { offerStands } from '../together/stands.js';
 import { leadersOf } from '../walks/store.js';
 import type { OweContext } from './compose.js';
@@ -18,6 +19,7 @@ type Stands = (q: Tx, context: OweContext, content: NoticeContent) => boolean;
 const STANDS: Partial<Record<NoticeKind, Stands>> = {
   commitment: (q, context, content) => 'commitment' in content && mailStands(q, context, content.commitment),
   offer: (q, { now }, content) => 'together' in content && offerStands(q, content.together, now),
+  ask: (q, context, content) => 'ask' in content && askStands(q, context, content.ask),
   'agreement-due': (q, { now }, content) => 'joining' in content && agreementStands(q, content.joining, now),
   thanks: (q, _, content) => 'thanks' in content && thanksStand(q, content.thanks),
   'not-closed': (q, _, content) => 'notClosed' in content && notClosedStands(q, content.notClosed),

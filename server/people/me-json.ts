@@ -4,6 +4,7 @@ import { seenBy } from '../coverage/visits-store.js';
 import { ownRoll } from '../day/me-roll.js';
 import { applicationJson } from '../joining/me-applications.js';
 import { dayNames } from '../joining/weekdays.js';
+import { asksAbout } from '../proposals/asks-store.js';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
 import { walkTitle } from '../walks/title.js';
@@ -166,6 +167,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
       made: iso(one.createdAt),
       ended: iso(one.endedAt),
     })),
+    asks: asksAbout(services.db.q, self.id).map(askJson),
     standingNotes: held.standingNotes.map(({ title, body, goesInto, createdAt }) => ({
       title,
       text: body,
@@ -194,6 +196,17 @@ function rollOf({ db }: Services, { signUps, memberships, self }: Held) {
     [...own, ...memberships].map((one) => one.id),
     self.email,
   );
+}
+
+function askJson({ areaName, dayKind, answeredAt, askedAt, toThem, ...rest }: ReturnType<typeof asksAbout>[number]) {
+  return {
+    ...rest,
+    area: areaName,
+    kind: dayKind,
+    askedOf: toThem ? 'you' : 'someone else',
+    made: iso(askedAt),
+    answered: iso(answeredAt),
+  };
 }
 
 function leaderJson({ agreementDueAt, days, ...leader }: LeaderRecord) {

@@ -25,6 +25,7 @@ import { dropFeed } from '../leadcalendar/store.js';
 import { endAllSessions } from '../people/sessions.js';
 import { type PersonRow, personByEmail } from '../people/store.js';
 import { deleteNotes } from '../standing/store.js';
+import { blankAsks } from './blank-asks.js';
 import { blankOpenings, blankSeenBy } from './blank-log.js';
 import { blankInMessages, blankWrittenMessages } from './blank-messages.js';
 import { blankPartyNames, blankWriter, writerOf } from './blank-notices.js';
@@ -120,6 +121,7 @@ function emptyPerson(tx: Tx, person: PersonRow, ownNames: string[], now: number)
   tx.update(leaders).set({ state: 'stood_down' }).where(eq(leaders.personId, person.id)).run();
   noLongerShares(tx, person.id, now);
   blankOffers(tx, person.id, now);
+  blankAsks(tx, person.id);
   if (isGone(tx, person.id)) return;
   tx.update(people)
     .set({ name: ERASED, email: erasedAddress(people.id), phone: null, coordinator: false, disabledAt: now })

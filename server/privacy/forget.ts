@@ -3,6 +3,7 @@ import type { SQLiteColumn, SQLiteTable } from 'drizzle-orm/sqlite-core';
 import { CLOSED_AT_LATEST_MS } from '../contacts/window.js';
 import type { Tx } from '../db/open.js';
 import {
+  askLetters,
   auditLog,
   emergencyContacts,
   handbookReads,
@@ -85,6 +86,15 @@ export const forgetRolls: Forget = (tx, due, most) => {
 export const forgetOffers: Forget = (tx, due, most) => {
   const some = sql`SELECT o.id FROM walk_offers o JOIN walks w ON w.id = o.walk_id WHERE w.gather_at <= ${due} LIMIT ${most}`;
   return tx.delete(walkOffers).where(sql`${walkOffers.id} IN (${some})`).run().changes;
+};
+
+/** What leaders were asked for, once the last day of a letter is so long ago; its other days with it. */
+export const forgetAsks: Forget = (tx, due, most) => {
+  const day = new Date(due).toISOString().slice(0, 10);
+  const some = sql`
+    SELECT k.letter_id FROM asks k WHERE k.date <= ${day}
+      AND NOT EXISTS (SELECT 1 FROM asks o WHERE o.letter_id = k.letter_id AND o.date > ${day}) LIMIT ${most}`;
+  return tx.delete(askLetters).where(sql`${askLetters.id} IN (${some})`).run().changes;
 };
 
 /** Empties the sign-ups of walks that gathered by then, and who turned up on them; not of a walk on which something happened that is still followed up. */

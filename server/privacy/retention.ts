@@ -5,6 +5,7 @@ import type { Services } from '../services.js';
 import { oweContext } from '../walks/save.js';
 import {
   type Forget,
+  forgetAsks,
   forgetAudit,
   forgetHazards,
   forgetIncidents,
@@ -55,6 +56,7 @@ function steps(services: Services, now: number): Record<InDatabase, Step> {
     messages: { forget: forgetMessages },
     hazards: { forget: forgetHazards },
     offers: { forget: forgetOffers },
+    asks: { forget: forgetAsks },
     sessions: { forget: forgetSessions, hasEnd: true },
     links: { forget: forgetLinks },
     people: {

@@ -14,6 +14,7 @@ const DAY_MS = 24 * HOUR_MS;
 const TRACES_KEPT_DAYS = 30;
 const NOTICES_KEPT_DAYS = 180;
 const OFFERS_KEPT_DAYS = 180;
+const ASKS_KEPT_DAYS = 180;
 const SIGN_UPS_KEPT_MONTHS = 24;
 const INCIDENTS_KEPT_MONTHS = 36;
 const MESSAGES_KEPT_MONTHS = 24;
@@ -131,6 +132,14 @@ export function timetable(settings: Pick<GroupSettings, 'contactsKeptDays'>) {
       who: 'The leaders of that walk, the coordinators; the note and the answer, the two concerned',
       period: { days: OFFERS_KEPT_DAYS },
       since: 'after the walk',
+      end: 'removed',
+    },
+    asks: {
+      what: 'Walks a leader is asked to lead, and the answer',
+      why: 'So that areas have the walks they need, and nobody is asked again who said not this time',
+      who: 'The coordinators',
+      period: { days: ASKS_KEPT_DAYS },
+      since: 'after the last day that was asked for',
       end: 'removed',
     },
     sessions: {

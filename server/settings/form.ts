@@ -1,4 +1,4 @@
-import { minutesAMile, paceFrom, type Units } from '../calc/measure.js';
+import { fromMetres, minutesAMile, paceFrom, toMetres, type Units } from '../calc/measure.js';
 import { WISH_BOUNDS } from '../calc/plan.js';
 import { wishOf } from '../plan/wish.js';
 import { type Faults, figure, isDate, line, type Typed } from '../web/forms.js';
@@ -8,6 +8,7 @@ const MINUTE_MS = 60_000;
 const LONGEST_NAME = 80;
 const PACE = { least: 8, most: 60 } as const;
 const MOST_FLOOR = 60;
+const MOST_FARTHEST = 500;
 const LONGEST_HOLD_MINUTES = 60;
 
 /** Whole numbers that came later than the form: one posted from an older tab, or by a program, lacks them, and they stay as they are. */
@@ -20,6 +21,7 @@ const LATER = {
   quizQuestions: { least: 1, most: 50, what: 'how many questions' },
   quizPassPercent: { least: 1, most: 100, what: 'per cent' },
   agreementMonths: { least: 1, most: 36, what: 'months' },
+  overPledge: { least: 0, most: 10, what: 'how many walks' },
 } as const;
 
 type Later = keyof typeof LATER;
@@ -44,6 +46,9 @@ export const SETTINGS_LABELS: Record<string, string> = {
   quizQuestions: 'Quiz: questions an attempt',
   quizPassPercent: 'Right answers to pass',
   agreementMonths: "Months of a leader's agreement",
+  overPledge: 'Walks beyond the pledge',
+  oneAWeekend: 'Walks a weekend',
+  farthest: 'Farthest from the home area',
 };
 
 /** Minutes a mile as the group counts: whole for a mile, to a tenth for a kilometre. */
@@ -65,6 +70,8 @@ export function typedSettings(settings: GroupSettings): Typed {
     slowPace: shownPace(settings.slowPace, units),
     floorWalks: String(settings.floorWalks),
     hold: String(settings.noticeHoldMs / MINUTE_MS),
+    oneAWeekend: settings.oneAWeekend ? 'yes' : 'no',
+    farthest: shownFarthest(settings),
     ...Object.fromEntries(LATER_FIELDS.map((field) => [field, String(settings[field])])),
   };
 }
@@ -90,6 +97,7 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
   if (slowPace < fastPace) faults.slowPace = 'The slowest take more minutes than the fastest.';
   const floorWalks = whole('floorWalks', 0, MOST_FLOOR, 'how many walks');
   const hold = whole('hold', 0, LONGEST_HOLD_MINUTES, 'minutes');
+  const farthestMetres = readFarthest(typed, now, faults);
   const later = readLater(typed, now, whole, faults);
   const units = line(typed, 'units') === 'km' ? 'km' : 'mi';
   if (units !== now.units && wishOf(now) !== null && wishOf({ ...now, units }) === null) {
@@ -122,6 +130,8 @@ export function readSettings(typed: Typed, now: GroupSettings): { settings: Grou
       planVersion: now.planVersion,
       planChangedAt: now.planChangedAt,
       ...later,
+      oneAWeekend: typed.oneAWeekend === undefined ? now.oneAWeekend : line(typed, 'oneAWeekend') !== 'no',
+      farthestMetres,
     },
   };
 }
@@ -140,12 +150,28 @@ function readLater(typed: Typed, now: GroupSettings, whole: Whole, faults: Fault
     quizQuestions: one('quizQuestions'),
     quizPassPercent: one('quizPassPercent'),
     agreementMonths: one('agreementMonths'),
+    overPledge: one('overPledge'),
   };
   if ('contactsUntilHours' in faults || 'contactsKeptDays' in faults) return read;
   // What is removed sooner could not be opened for as long as the form says.
   const least = Math.ceil(read.contactsUntilHours / HOURS_A_DAY);
   if (read.contactsKeptDays < least) faults.contactsKeptDays = `Keep them as long as leaders may open them: ${least} days at least.`;
   return read;
+}
+
+/** The distance in the unit the form is shown in, to a tenth. */
+function shownFarthest({ farthestMetres, units }: Pick<GroupSettings, 'farthestMetres' | 'units'>): string {
+  return String(Math.round(fromMetres(farthestMetres, units) * 10) / 10);
+}
+
+/** Metres, typed in the unit that the form was shown in; what was not touched stays to the last one. */
+function readFarthest(typed: Typed, now: GroupSettings, faults: Faults): number {
+  const text = line(typed, 'farthest');
+  if (typed.farthest === undefined || text === shownFarthest(now)) return now.farthestMetres;
+  const value = figure(text);
+  if (value !== null && value >= 0 && value <= MOST_FARTHEST) return toMetres(value, now.units);
+  faults.farthest = `Type ${now.units === 'mi' ? 'miles' : 'kilometres'}: 0 to ${MOST_FARTHEST}, 0 for any distance.`;
+  return now.farthestMetres;
 }
 
 /** Minutes a mile. Typed in the unit that the form was shown in; what was not touched stays to the last decimal. */

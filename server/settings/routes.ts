@@ -4,7 +4,7 @@ import type { Services } from '../services.js';
 import { may } from '../web/access.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
-import { LATER_FIELDS, readSettings, SETTINGS_LABELS, typedSettings } from './form.js';
+import { readSettings, SETTINGS_LABELS, typedSettings } from './form.js';
 import { LOCALES } from './rules.js';
 import { seasonKept } from './season.js';
 import { saveSettings } from './store.js';
@@ -21,7 +21,10 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
       // Only a form from before the event moved to the season's page sends it; what is wrong in it is mended here.
       hasEvent: refused && typed.eventDay !== undefined,
       saved: line(request.query as Typed, 'saved') !== '',
-      form: { ...standing(), ...Object.fromEntries(Object.keys(typed).map((field) => [field, line(typed, field)])) },
+      form: {
+        ...typedSettings(services.settings()),
+        ...Object.fromEntries(Object.keys(typed).map((field) => [field, line(typed, field)])),
+      },
       units: [
         { value: 'mi', label: 'miles and feet', checked: !chosen('units', 'km') },
         { value: 'km', label: 'kilometres and metres', checked: chosen('units', 'km') },
@@ -31,15 +34,15 @@ export function settingsRoutes(app: FastifyInstance, services: Services): void {
         { value: '24', label: '08:45', checked: chosen('clock', '24') },
       ],
       locales: LOCALES.map(([value, label]) => ({ value, label, selected: chosen('locale', value) })),
+      weekends: [
+        { value: 'yes', label: 'One is enough for anybody', selected: !chosen('oneAWeekend', 'no') },
+        { value: 'no', label: 'A Saturday and a Sunday are fine', selected: chosen('oneAWeekend', 'no') },
+      ],
+      lengthUnit: services.settings().units === 'mi' ? 'miles' : 'km',
       paceUnit: services.settings().units === 'mi' ? 'mile' : 'kilometre',
       faults,
       errors: summary(faults, (field) => SETTINGS_LABELS[field] ?? ''),
     });
-  }
-
-  /** What a posted form may lack, as it stands. */
-  function standing(): Record<string, string> {
-    return Object.fromEntries(LATER_FIELDS.map((field) => [field, String(services.settings()[field])]));
   }
 
   function save(request: FastifyRequest, reply: FastifyReply) {

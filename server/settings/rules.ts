@@ -51,6 +51,12 @@ export const groupSettings = z.object({
   quizPassPercent: z.number().int().default(80),
   /** A leader's agreement is signed anew after so many months. */
   agreementMonths: z.number().int().default(12),
+  /** Walks a month that a proposal may ask of a leader beyond the pledge. */
+  overPledge: z.number().int().default(1),
+  /** Whether a leader is proposed for no more than one walk a weekend. */
+  oneAWeekend: z.boolean().default(true),
+  /** How far from the centre of the home area a leader is proposed for, metres; 0: any distance. */
+  farthestMetres: z.number().int().default(60_000),
 });
 
 export type GroupSettings = z.infer<typeof groupSettings>;

@@ -59,6 +59,7 @@ export function pageHtml(pages: Pages, visitor: Visitor, url: string, view: stri
 
 const COORDINATE_MENU = [
   { href: '/coordinate', label: 'Coverage' },
+  { href: '/coordinate/proposals', label: 'Proposals' },
   { href: '/coordinate/leaders', label: 'Leaders' },
   { href: '/coordinate/incidents', label: 'Incidents' },
   { href: '/coordinate/areas', label: 'Areas' },

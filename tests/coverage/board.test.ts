@@ -137,7 +137,7 @@ describe('an open cell', () => {
     const open = html.slice(html.indexOf('id="open"'), html.indexOf('Since your last visit'));
     expect(open).toContain('Week 2, from Mon, Feb 1');
     expect(open).toMatch(/<b>Long Saturday<\/b>[\s\S]*missing<\/b> <span class="soft">for Sat, Feb 6/);
-    expect(open).toContain('href="/coordinate/leaders">Ask');
+    expect(open).toContain('href="/coordinate/proposals?from=2027-02&area=lantern-hills">Ask');
     expect(open).not.toContain('/lead/walks/new');
     site.db.write((tx) => tx.update(people).set({ coordinator: true }).run());
     const leader = cast.browser('leader');

@@ -14,9 +14,11 @@ import { oweReminders } from '../../server/notices/owe.js';
 import { openQueue } from '../../server/notices/queue.js';
 import { sessionCookie } from '../../server/people/cookies.js';
 import { startSession } from '../../server/people/sessions.js';
+import { askToken } from '../../server/proposals/link.js';
 import { signingToken, signUpToken } from '../../server/signups/link.js';
 import { offerToken } from '../../server/together/link.js';
 import { signUpFields } from '../support/sign-up.js';
+import { solverHere } from '../support/solver.js';
 
 const NOW = Date.UTC(2026, 10, 25, 12);
 const DAY_MS = 86_400_000;
@@ -43,6 +45,8 @@ const GROWING = [
   'messages',
   'calendar_feeds',
   'board_visits',
+  'ask_letters',
+  'asks',
   'audit_log',
   'sessions',
   'sign_in_links',
@@ -71,7 +75,7 @@ it('every statement of every page finds its rows by an index, and there are few 
   const sealer = new Sealer(key);
   layDemo(db, sealer, NOW, 'http://127.0.0.1:3000');
   const config = readConfig({ LOG_LEVEL: 'silent', RATE_LIMIT: 'off' });
-  const { app, services } = await buildApp({ config, data: { db, sealer }, now: () => NOW });
+  const { app, services } = await buildApp({ config, data: { db, sealer }, now: () => NOW, solver: solverHere });
   const leader = raw.prepare("SELECT id FROM people WHERE email = 'leader@waymeet.example'").pluck().get() as number;
   raw.prepare('UPDATE people SET coordinator = 1 WHERE id = ?').run(leader);
   const walk = raw
@@ -138,6 +142,7 @@ it('every statement of every page finds its rows by an index, and there are few 
     id: number;
     madeAt: number;
   };
+  const letter = raw.prepare('SELECT id, created_at AS madeAt FROM ask_letters LIMIT 1').get() as { id: number; madeAt: number };
   for (const url of [
     '/',
     '/?week=9',
@@ -195,6 +200,9 @@ it('every statement of every page finds its rows by an index, and there are few 
     '/coordinate',
     '/coordinate?from=2027-03&months=12&min=4&area=east-fork&month=2027-04',
     '/coordinate/coverage.csv?months=12',
+    '/coordinate/proposals',
+    '/coordinate/proposals?months=12&area=east-fork',
+    `/asks/${askToken(sealer, letter)}`,
     '/lead/commitment',
     '/coordinate/leaders',
     '/coordinate/leaders?months=24&sort=area&area=east-fork',
@@ -243,6 +251,8 @@ it('every statement of every page finds its rows by an index, and there are few 
   await get('/coordinate/quiz/1');
   await post('/coordinate/quiz/2/retire', {});
   await post('/coordinate/seen', { mark: 'old' });
+  await post('/coordinate/proposals', { takeBack: '2' });
+  await post(`/asks/${askToken(sealer, letter)}`, { ask: '1', answer: 'no' });
   await post('/sign-in', { email: 'ana@walkers.example' });
   await post(`/offers/${offerToken(sealer, offer)}`, { answer: 'accept' });
   const other = raw.prepare("SELECT person_id FROM leaders WHERE state = 'approved' AND person_id <> ?").pluck().get(leader) as number;

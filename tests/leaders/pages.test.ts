@@ -71,9 +71,11 @@ it('a new leader is asked for nothing in the month they start', async () => {
 });
 
 describe('the board', () => {
-  it('leads a coordinator who also leads to a filled form, and another to the leaders', async () => {
+  it('leads a coordinator who also leads to a filled form, and another to the proposals', async () => {
     const { site, cast, coordinator } = await opened();
-    expect((await coordinator.get('/coordinate')).text).toMatch(/<a class="button no-print" href="\/coordinate\/leaders">Ask</);
+    expect((await coordinator.get('/coordinate')).text).toMatch(
+      /<a class="button no-print" href="\/coordinate\/proposals\?from&#x3D;2026-1\d&amp;area&#x3D;[a-z-]+">Ask</,
+    );
     site.db.write((tx) => tx.update(people).set({ coordinator: true }).run());
     const { text } = await cast.browser('leader').get('/coordinate');
     expect(text).toContain('href="/lead/walks/new?area&#x3D;lantern-hills&amp;date&#x3D;2027-01-02"');

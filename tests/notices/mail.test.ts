@@ -31,6 +31,8 @@ import { oweMessage, oweMessageCopy } from '../../server/notices/owe-messages.js
 import { oweLeft, oweWaiverCopy } from '../../server/notices/owe-signing.js';
 import { insertNotice } from '../../server/notices/owed.js';
 import { judge, type Mail, smtpTransport } from '../../server/notices/transport.js';
+import { seasonFor } from '../../server/proposals/season.js';
+import { sendAsks } from '../../server/proposals/send.js';
 import { keepSignUp, withdrawSignUp } from '../../server/signups/store.js';
 import { answerOffer, makeOffer } from '../../server/together/offers.js';
 import { makeLeader } from '../../server/together/parts.js';
@@ -99,6 +101,16 @@ function oweAfterwards(tx: Tx): void {
 }
 
 /** Makes the service owe one of every kind. */
+/** A leader is asked for walks that their area lacks. */
+function oweAsk(tx: Tx): void {
+  const { services, clock } = stage.site;
+  const month = '2026-12';
+  const season = seasonFor(tx, services, { months: [month], area: '', isUsual: true, faults: {} }, '2026-11-25');
+  const [gap] = season.gaps;
+  const send = gap ? [{ need: gap.need.id, leaderId: stage.leaderId, date: gap.date }] : [];
+  sendAsks(tx, { ...context(), sealer: services.sealer }, season, { send, by: { id: 1, name: 'Cora' }, note: `By ${clock.now}` });
+}
+
 async function oweEveryKind(): Promise<void> {
   const { services, db, clock } = stage.site;
   const party = db.write((tx) => keepSignUp(tx, services, stage.walkId, ABSENT_PARTY));
@@ -123,6 +135,7 @@ async function oweEveryKind(): Promise<void> {
     oweTest(tx, context(), { name: 'Cora', email: 'coordinator@waymeet.example' });
     oweOfLeading(tx);
     oweAfterwards(tx);
+    oweAsk(tx);
   });
   withdrawSignUp(services, ana);
   await stage.deliver();
@@ -175,7 +188,7 @@ describe('every kind of notice', () => {
       for (const part of [mail.subject, mail.text, mail.html]) expect(part).not.toMatch(/undefined|null|NaN|\[object|\{\{|: ,|^,/m);
       expect(mail.text).not.toMatch(/\n{4}|&#|&amp;/);
       const safe = makeWithoutSecrets(row);
-      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in|waivers|offers)\/[\w-]{20}/);
+      expect(safe.text + safe.html).not.toMatch(/\/(sign-ups|sign-in|waivers|offers|asks)\/[\w-]{20}/);
     }
   });
 

@@ -173,6 +173,28 @@ export function layMarked(site: TestSite): Marked {
     audience: 'confirmed',
     count: 1,
   });
+  const letter = put('ask_letters', {
+    to_person_id: personId,
+    by_person_id: other,
+    ...marked('ask_letters', 'note', 'token_hash'),
+    created_at: NOON,
+  });
+  put('asks', {
+    letter_id: letter,
+    to_person_id: personId,
+    area_id: 1,
+    ...marked('asks', 'need'),
+    week: '2026-11-23',
+    month: '2026-11',
+    day_kind: 'saturday',
+    date: '2026-11-28',
+    least_metres: 9000,
+    best_metres: 10_000,
+    most_metres: 11_000,
+    state: 'not this time',
+    answered_at: NOON,
+  });
+  put('ask_letters', { to_person_id: other, by_person_id: personId, note: 'Qz-typed-zQ', token_hash: 'asks-by', created_at: NOON });
   put('board_visits', {
     person_id: personId,
     seen_at: NOON,

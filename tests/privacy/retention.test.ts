@@ -6,6 +6,7 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { keepForNext } from '../../server/contacts/kept.js';
 import {
   applications,
+  asks,
   auditLog,
   emergencyContacts,
   notices,
@@ -27,6 +28,7 @@ import { keepSignUp } from '../../server/signups/store.js';
 import { verifyChain } from '../../server/waivers/verify.js';
 import { NOON, openSite, type TestSite } from '../support/app.js';
 import { layApplication } from '../support/application.js';
+import { askFor } from '../support/ask.js';
 import { type Cast, layCast } from '../support/cast.js';
 import { passingFolder } from '../support/folder.js';
 import { askedToken } from '../support/offer.js';
@@ -121,6 +123,12 @@ describe('what is forgotten on time', () => {
   it('what leaders asked each other: 180 days after the walk', async () => {
     askedToken(site, cast);
     await goesAt('walk_offers', gatherAt + 180 * DAY_MS, 1, 0);
+  });
+
+  it('what leaders were asked for: 180 days after the last day of it', async () => {
+    const { date } = askFor(site, cast);
+    await goesAt('ask_letters', Date.parse(date) + 180 * DAY_MS, 1, 0);
+    expect(site.db.q.select().from(asks).all()).toEqual([]);
   });
 
   it('contacts kept for next time: when they say', async () => {

@@ -39,6 +39,11 @@ describe('the settings of the group', () => {
     ['quizPassPercent', '79.5'],
     ['agreementMonths', '0'],
     ['agreementMonths', '37'],
+    ['overPledge', '-1'],
+    ['overPledge', '11'],
+    ['farthest', '500.5'],
+    ['farthest', 'far'],
+    ['farthest', ''],
   ])('refuse %s "%s"', (field, value) => {
     const read = readSettings({ ...typedSettings(NOW), [field]: value }, NOW);
     expect('faults' in read && Object.keys(read.faults)).toEqual([field]);
@@ -54,6 +59,7 @@ describe('the settings of the group', () => {
       quizQuestions: '1',
       quizPassPercent: '1',
       agreementMonths: '1',
+      overPledge: '0',
     };
     const most = {
       eventDays: '30',
@@ -64,6 +70,7 @@ describe('the settings of the group', () => {
       quizQuestions: '50',
       quizPassPercent: '100',
       agreementMonths: '36',
+      overPledge: '10',
     };
     for (const typed of [least, most]) {
       const read = readSettings({ ...typedSettings(NOW), ...typed }, NOW);
@@ -83,9 +90,24 @@ describe('the settings of the group', () => {
       quizQuestions: 12,
       quizPassPercent: 70,
       agreementMonths: 6,
+      overPledge: 3,
     };
     const older = Object.fromEntries(Object.entries(typedSettings(now)).filter(([field]) => !(LATER_FIELDS as string[]).includes(field)));
     expect(readSettings(older, now)).toEqual({ settings: now });
+  });
+
+  it('take how far and how often a leader may be proposed, and keep it to the metre where it was not touched', () => {
+    const read = (typed: Record<string, string>, now = NOW) => {
+      const found = readSettings({ ...typedSettings(now), ...typed }, now);
+      return 'settings' in found ? [found.settings.oneAWeekend, found.settings.farthestMetres] : found;
+    };
+    expect(read({ oneAWeekend: 'no', farthest: '500' })).toEqual([false, 804_672]);
+    expect(read({ oneAWeekend: 'yes', farthest: '0' }, { ...NOW, oneAWeekend: false })).toEqual([true, 0]);
+    expect(read({}, { ...NOW, farthestMetres: 59_999 })).toEqual([true, 59_999]);
+    const { oneAWeekend: _, farthest: __, ...older } = typedSettings({ ...NOW, oneAWeekend: false, farthestMetres: 7 });
+    expect(readSettings(older, { ...NOW, oneAWeekend: false, farthestMetres: 7 })).toMatchObject({
+      settings: { oneAWeekend: false, farthestMetres: 7 },
+    });
   });
 
   it('keep emergency details for as long as leaders may open them', () => {

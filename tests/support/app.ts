@@ -5,6 +5,7 @@ import type { FastifyInstance } from 'fastify';
 import { expect } from 'vitest';
 import { buildApp } from '../../server/app.js';
 import { type Config, ROOT, readConfig } from '../../server/config.js';
+import type { AssignmentSolver } from '../../server/coverage/solve.js';
 import { bringUp } from '../../server/db/bring-up.js';
 import { connect, type Db, wrap } from '../../server/db/open.js';
 import { areas } from '../../server/db/schema/index.js';
@@ -13,6 +14,7 @@ import type { Services } from '../../server/services.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { layDownSamples } from '../../server/texts/store.js';
 import { Views } from '../../server/web/render.js';
+import { solverHere } from './solver.js';
 
 /** Noon UTC, a Wednesday: where the tests' clock starts. */
 export const NOON = Date.UTC(2026, 10, 25, 12);
@@ -74,14 +76,14 @@ export interface TestSite {
 const open: TestSite[] = [];
 
 /** The whole service over a fresh database file (a mail server is set, and nothing delivers), closed when the test ends; a warning nobody expected fails the test. */
-export async function openSite(set: Partial<Record<string, string>> = {}): Promise<TestSite> {
+export async function openSite(set: Partial<Record<string, string>> = {}, solver: AssignmentSolver = solverHere): Promise<TestSite> {
   const db = freshDatabase();
   const clock = { now: NOON };
   const log: string[] = [];
   const config = readConfig({ LOG_LEVEL: 'warn', RATE_LIMIT: 'off', SMTP_URL: 'smtp://127.0.0.1:9', DATA_DIR: folder, ...set });
   const data = { db, sealer: new Sealer(KEY) };
   const logStream = { write: (line: string) => log.push(line) };
-  const { app, services } = await buildApp({ config, data, views, now: () => clock.now, logStream });
+  const { app, services } = await buildApp({ config, data, views, now: () => clock.now, logStream, solver });
   await app.ready();
   const site = { app, db, services, views, config, clock, log };
   open.push(site);

@@ -8,6 +8,7 @@ import { keepSignUp } from '../../server/signups/store.js';
 import { GATHER, HOUR_MS, incidentFields, turnedUpFields } from '../day/care-stage.js';
 import { openSite } from '../support/app.js';
 import { layApplication } from '../support/application.js';
+import { askFor } from '../support/ask.js';
 import { Browser } from '../support/browser.js';
 import { layCast, type VisitorName } from '../support/cast.js';
 import { formFields } from '../support/fields.js';
@@ -381,6 +382,19 @@ const FORMS: Record<string, Form> = {
     },
     kept: ['name', 'radius', 'weekdayWalks', 'tolerance'],
   },
+  'ask leaders for walks': {
+    visitor: 'coordinator',
+    path: '/coordinate/proposals',
+    fields: {
+      'rows[0][need]': '1 2026-12 0 01',
+      'rows[0][date]': '2026-12-19',
+      'rows[0][ask]': 'yes',
+      'rows[0][leader]': '0',
+      note: 'Please',
+    },
+    kept: ['note'],
+  },
+  'answer what is asked': { visitor: 'nobody', path: '/asks/ASK', fields: { ask: '1', answer: 'no' }, kept: [] },
   'mark the board as seen': { visitor: 'coordinator', path: '/coordinate/seen', fields: { mark: 'guessed' }, kept: [] },
   'waivers on paper': {
     visitor: 'leader',
@@ -596,7 +610,8 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
       .replace('TOKEN', token)
       .replace('ABSENT', absentToken(site))
       .replace('OFFER', askedToken(site, cast))
-      .replace('INCIDENT', String(layIncident(site, cast)));
+      .replace('INCIDENT', String(layIncident(site, cast)))
+      .replace('ASK', askFor(site, cast).token);
     site.clock.now = form.at ?? site.clock.now;
     const browser = cast.browser(form.visitor);
     const names = Object.keys(form.fields);
@@ -623,6 +638,7 @@ describe('whatever is posted', { timeout: 60_000 }, () => {
     '/',
     '/coordinate',
     '/coordinate/report',
+    '/coordinate/proposals',
     '/sign-in',
     '/lead/join',
     '/lead/walks/new',

@@ -4,6 +4,7 @@ import { signUpToken } from '../../server/signups/link.js';
 import { keepSignUp } from '../../server/signups/store.js';
 import { guardRoutes } from '../../server/web/access.js';
 import { openSite, type TestSite } from '../support/app.js';
+import { askFor } from '../support/ask.js';
 import { type Cast, layCast, VISITORS, type VisitorName } from '../support/cast.js';
 import { askedToken } from '../support/offer.js';
 import { layAttempt } from '../support/quiz.js';
@@ -174,6 +175,10 @@ const MATRIX: Record<string, { row: Row; path?: string; fields?: Record<string, 
   'GET /coordinate': { row: COORDINATOR },
   'POST /coordinate/seen': { row: posted(COORDINATOR) },
   'GET /coordinate/coverage.csv': { row: COORDINATOR },
+  'GET /coordinate/proposals': { row: COORDINATOR },
+  'POST /coordinate/proposals': { row: posted(COORDINATOR, 422) },
+  'GET /asks/:token': { row: everyone(200), path: '/asks/ASK' },
+  'POST /asks/:token': { row: everyone(303), path: '/asks/ASK' },
   'GET /coordinate/quiz': { row: COORDINATOR },
   'GET /coordinate/quiz/new': { row: COORDINATOR },
   'POST /coordinate/quiz/new': { row: posted(COORDINATOR, 422) },
@@ -258,6 +263,7 @@ async function laid() {
     TOKEN: 'kept' in signedUp ? signUpToken(site.services.sealer, signedUp.kept) : '',
     ABSENT: absentToken(site),
     OFFER: askedToken(site, cast),
+    ASK: askFor(site, cast).token,
   };
   const at = (path: string) => Object.entries(words).reduce((made, [word, value]) => made.replace(word, value), path);
   return { site, cast, at, writes: site.db.writes() };

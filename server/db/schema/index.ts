@@ -1,5 +1,6 @@
 /** The tables as drizzle sees them. The truth is migrations/; tests/db/schema.test.ts holds the two together. */
 export * from './areas.js';
+export * from './asks.js';
 export * from './closing.js';
 export * from './commitment.js';
 export * from './coverage.js';

@@ -1,0 +1,105 @@
+import { allAreas } from '../areas/store.js';
+import type { AssignInput } from '../calc/assign.js';
+import { addDays, addMonths, monthsBetween } from '../calc/month.js';
+import { leaderMonths } from '../commitment/store.js';
+import { type AreaCoverage, coverageOf, termsNow } from '../coverage/coverage.js';
+import { walkersByArea } from '../coverage/store.js';
+import { byUrgency, type UrgentGap } from '../coverage/urgency.js';
+import type { Tx } from '../db/open.js';
+import type { Services } from '../services.js';
+import { type AskRow, asksIn, postedBy } from './asks-store.js';
+import type { Filter } from './filter.js';
+import { assignInput, type LeaderRecord } from './input.js';
+import { type Stands, standings } from './rules.js';
+import { type Askable, askable, datesLed } from './store.js';
+
+/** So many gaps are proposed for at once, the most urgent: more is no evening's work. */
+export const MOST_GAPS = 60;
+/** Where no season runs, fairness looks back so many months. */
+const LOOK_BACK_MONTHS = 6;
+const WALKER_DAYS = 28;
+
+export type StandingAsk = AskRow & Stands;
+
+/** What proposals are made from. */
+export interface Season {
+  /** Gaps that nobody is asked for, the most urgent first; and how many more there are. */
+  gaps: UrgentGap[];
+  more: number;
+  leaders: ReadonlyMap<number, Askable>;
+  input: AssignInput;
+  /** What was asked for the months shown, in the order it was asked. */
+  asks: StandingAsk[];
+}
+
+/** Everything that proposals are made from, in sixteen queries at most. @param today the date it is in the group's own zone */
+export function seasonFor(q: Tx, services: Pick<Services, 'settings' | 'now'>, { months, area }: Filter, today: string): Season {
+  const terms = termsNow(q, services);
+  const { settings, plan } = terms;
+  const areas = allAreas(q);
+  const only = areas.find(({ slug }) => slug === area)?.id ?? null;
+  // Weekends lie in two months: what is asked on one side of their border speaks for the other.
+  const wide = widened(months);
+  const coverage = coverageOf(q, terms, wide);
+  const asks = standingAsks(q, asksIn(q, wide[0] ?? '', wide.at(-1) ?? ''), coverage);
+  const waiting = new Set(asks.filter(({ standing }) => standing === 'open').map(({ need }) => need));
+  const walkers = walkersByArea(q, addDays(today, -WALKER_DAYS), today);
+  const shown = new Set(months);
+  const inView = (one: { area: { id: number } }) => only === null || one.area.id === only;
+  const free = byUrgency(coverage.filter(inView), walkers).filter(({ need }) => shown.has(need.month) && !waiting.has(need.id));
+  const gaps = free.slice(0, MOST_GAPS);
+  const leaders = askable(q, services.now());
+  const records = recordsFor(q, leaders, { asks, months: wide, soFar: soFarIn(plan?.from ?? null, today), now: services.now() });
+  const centres = new Map(areas.map((one) => [one.id, one]));
+  return {
+    gaps,
+    more: free.length - gaps.length,
+    leaders: new Map(leaders.map((leader) => [leader.id, leader])),
+    input: assignInput(gaps, records, centres, settings),
+    asks: asks.filter(({ month, areaId }) => shown.has(month) && (only === null || areaId === only)),
+  };
+}
+
+function widened(months: string[]): string[] {
+  return [addMonths(months[0] ?? '', -1), ...months, addMonths(months.at(-1) ?? '', 1)];
+}
+
+/** How asks stand, by what the areas have now. One query. @param coverage of all months that they are for */
+export function standingAsks(q: Tx, asks: AskRow[], coverage: AreaCoverage[]): StandingAsk[] {
+  const walks = coverage.flatMap(({ covered }) => covered.flatMap(({ walk }) => walk?.id ?? []));
+  const stands = standings(asks, coverage, asks.length === 0 ? new Map() : postedBy(q, walks));
+  return asks.map((ask) => ({ ...ask, ...(stands.get(ask.id) ?? { standing: 'dropped', walkId: null }) }));
+}
+
+/** The months of the season until now, or of the last half year. */
+function soFarIn(seasonFrom: string | null, today: string): string[] {
+  const now = today.slice(0, 7);
+  const isOn = seasonFrom !== null && seasonFrom <= today;
+  return monthsBetween(isOn ? seasonFrom.slice(0, 7) : addMonths(now, 1 - LOOK_BACK_MONTHS), now);
+}
+
+interface Around {
+  asks: StandingAsk[];
+  months: string[];
+  soFar: string[];
+  now: number;
+}
+
+function recordsFor(q: Tx, leaders: Askable[], { asks, months, soFar, now }: Around): LeaderRecord[] {
+  const all = [...new Set([...soFar, ...months])].sort();
+  const standing = new Map(leaderMonths(q, all, now).map((one) => [one.personId, one.months]));
+  const led = datesLed(q, months);
+  const [ahead, past] = [new Set(months), new Set(soFar)];
+  return leaders.map((leader) => {
+    const own = standing.get(leader.id) ?? [];
+    const theirs = asks.filter(({ toPersonId }) => toPersonId === leader.id);
+    return {
+      leader,
+      months: own.filter(({ month }) => ahead.has(month)),
+      soFar: own.filter(({ month }) => past.has(month)),
+      led: led.get(leader.id) ?? [],
+      open: theirs.filter(({ standing: how }) => how === 'open'),
+      declined: theirs.filter(({ state }) => state === 'not this time'),
+    };
+  });
+}
