@@ -43,6 +43,8 @@ describe('the roll without signal', () => {
 
     for (const name of roll.names.slice(0, 25)) await tap(first.page, name, 'Arrived');
     expect(await sentLine(first.page).textContent()).toContain('25 not sent');
+    // A tap is on the disk some milliseconds after it is on the screen.
+    await expect.poll(async () => (await dumpOf(first.page)).join('').match(/"entry":/g)?.length).toBe(25);
     await first.kill();
     await first.reopen();
     expect(await sentLine(first.page).textContent()).toContain('25 not sent');

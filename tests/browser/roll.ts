@@ -67,9 +67,10 @@ export async function tap(page: Page, name: string, label: string): Promise<void
 export async function readyWithoutSignal(page: Page, path: string): Promise<void> {
   await page.goto(path);
   await page.locator('.roll-live').waitFor();
-  await page.waitForFunction(
-    `navigator.serviceWorker.ready.then(() => caches.keys()).then((names) => Promise.all(names.map((name) => caches.open(name).then((cache) => cache.match(${JSON.stringify(path)}))))).then((kept) => kept.some(Boolean))`,
-  );
+  await page.evaluate(`(async () => {
+    await navigator.serviceWorker.ready;
+    while (!(await caches.match(${JSON.stringify(path)}))) await new Promise((go) => setTimeout(go, 20));
+  })()`);
 }
 
 export interface Phone {

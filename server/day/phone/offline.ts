@@ -9,7 +9,9 @@ export async function openWithoutSignal(walk: number, worker: string): Promise<v
   try {
     await navigator.serviceWorker.register(worker, { scope: '/lead/walks/' });
     const cache = await caches.open(cacheOf(walk));
-    await Promise.all([keepPage(cache, walk), ...drawnWith().map((href) => keepAsset(cache, href))]);
+    await Promise.all(drawnWith().map((href) => keepAsset(cache, href)));
+    // Last: a page without its script would be worse than none.
+    await keepPage(cache, walk);
     await navigator.storage?.persist?.();
   } catch {
     return; // no signal, or no room: what was kept before still is
