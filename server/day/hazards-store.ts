@@ -30,10 +30,10 @@ const COLUMNS = sql`h.id, h.walk_id AS walkId, h.key, h.area_id AS areaId, h.rou
 
 /**
  * What stands in the way on a route, the latest first, at most twenty. The same file is the same route, whoever brought it and whatever they
- * call it; where either walk has none, the same name in the same area is. Two queries, by the indexes on what is not gone.
+ * call it; where either walk has none, the same name in the same area is. One query, by the indexes on what is not gone.
  */
 export function hazardsOn(q: Tx, { areaId, routeName, routeId }: OnRoute): Hazard[] {
-  const sha256 = shaOf(q, routeId);
+  const sha256 = sql`coalesce((SELECT sha256 FROM routes WHERE id = ${routeId}), '')`;
   const byName = sql`SELECT id FROM hazards WHERE gone_at IS NULL AND area_id = ${areaId} AND route_key = ${nameKey(routeName)}
     AND (route_sha256 = '' OR ${sha256} = '')`;
   const byFile = sql`SELECT id FROM hazards WHERE gone_at IS NULL AND route_sha256 <> '' AND route_sha256 = ${sha256}`;

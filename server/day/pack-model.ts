@@ -2,10 +2,11 @@ import { lengthWords } from '../calc/measure.js';
 import type { Contact } from '../contacts/contact.js';
 import type { Services } from '../services.js';
 import type { GroupSettings } from '../settings/rules.js';
+import type { partiesOf } from '../signups/party.js';
 import { clockOf } from '../strip/clock.js';
 import { toHtml, toSpoken } from '../texts/markdown.js';
 import { textInForce } from '../texts/store.js';
-import { paperClosed, sheetText, unsignedOf } from '../waivers/paper.js';
+import { paperClosed, sheetText, unsignedAmong } from '../waivers/paper.js';
 import { PAPER_INTENT } from '../waivers/words.js';
 import { nearOf } from '../walks/checked.js';
 import { arrivalTimes } from '../walks/finish.js';
@@ -25,16 +26,19 @@ import { leaderRows, type PackRow } from './pack-rows.js';
 /** Rows for people who turn up. */
 const BLANK_ROWS = 8;
 
+type Parties = ReturnType<typeof partiesOf>;
+
 interface Printing {
   walk: WalkRow;
   choice: Choice;
+  parties: Parties;
   rows: PackRow[];
   /** As opened, by member; null where the pack is without them. */
   contacts: ReadonlyMap<number, Contact | null> | null;
 }
 
 /** Everything that is printed of a pack: the parts chosen, each null where it is not. */
-export function packModel(services: Services, { walk, choice, rows, contacts }: Printing) {
+export function packModel(services: Services, { walk, choice, parties, rows, contacts }: Printing) {
   const { db, settings, now } = services;
   const near = nearOf(services, factsOf(walk));
   const way = wayOf(services, walk, near);
@@ -62,7 +66,7 @@ export function packModel(services: Services, { walk, choice, rows, contacts }: 
         }
       : null,
     incident: has('incident'),
-    waivers: has('waivers') ? waivers(services, walk, choice.blank) : null,
+    waivers: has('waivers') ? waivers(services, { walk, parties, blank: choice.blank }) : null,
   };
 }
 
@@ -115,13 +119,13 @@ function countRows(walk: WalkRow, settings: GroupSettings) {
 }
 
 /** The waivers to print: one for each who has yet to sign, and blank ones; why there are none, where nothing can be signed. */
-function waivers({ db, settings, now }: Services, walk: WalkRow, blank: number) {
+function waivers({ db, settings, now }: Services, { walk, parties, blank }: { walk: WalkRow; parties: Parties; blank: number }) {
   const closed = paperClosed(walk, now());
   if (closed !== null) return { closed, words: '', sheets: [] };
   const moment = { now: now(), settings: settings() };
   const text = sheetText(db.q, walk, moment);
   const sheet = { html: toHtml(text.body), version: text.version, sha256: text.sha256, intent: PAPER_INTENT };
-  const named = unsignedOf(db.q, walk, moment).filter((member) => member.signing !== null);
+  const named = unsignedAmong(parties, text).filter((member) => member.signing !== null);
   return {
     closed,
     words: `${sheets(named.length)} with a name, ${blank} blank.`,

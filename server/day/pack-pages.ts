@@ -5,6 +5,7 @@ import { windowSentence } from '../contacts/opening-model.js';
 import { isOpen } from '../contacts/window.js';
 import { heading } from '../leaders/heading.js';
 import type { Services } from '../services.js';
+import { partiesOf } from '../signups/party.js';
 import { led, signedIn } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { walkTitle } from '../walks/title.js';
@@ -13,7 +14,7 @@ import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { ALL_PARTS, BLANK_WAIVERS, type Choice, choiceQuery, choiceShown, PARTS, readChoice, SETS } from './pack.js';
 import { packModel } from './pack-model.js';
-import { keepPack, packList } from './pack-store.js';
+import { keepPack, listOf } from './pack-store.js';
 
 interface Shown {
   choice: Choice;
@@ -54,11 +55,12 @@ export function packPages(services: Services) {
   function keep(request: FastifyRequest, choice: Choice, contacts: boolean): void {
     const { walk } = led(request);
     const by = signedIn(request);
-    db.write((tx) => keepPack(tx, sealer, { walk, by, at: now(), choice, contacts, rows: rowsOf(walk) }));
+    db.write((tx) => keepPack(tx, sealer, { walk, by, at: now(), choice, contacts, rows: peopleOf(walk).rows }));
   }
 
-  function rowsOf(walk: WalkRow) {
-    return packList(db.q, walk.id, { now: now(), settings: settings() });
+  function peopleOf(walk: WalkRow) {
+    const parties = partiesOf(db.q, walk.id, { now: now(), settings: settings() });
+    return { parties, rows: listOf(db.q, walk.id, parties) };
   }
 
   function refuse(request: FastifyRequest, reply: FastifyReply, choice: Choice) {
@@ -88,7 +90,7 @@ export function packPages(services: Services) {
       mostBlank: BLANK_WAIVERS.most,
       faults,
       errors: summary(faults, () => 'Parts'),
-      ...packModel(services, { walk, choice, rows: rowsOf(walk), contacts: contacts ?? null }),
+      ...packModel(services, { walk, choice, ...peopleOf(walk), contacts: contacts ?? null }),
     });
   }
 

@@ -2,8 +2,7 @@ import { and, asc, desc, eq, gt, isNull, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { emergencyContacts, packs, partyMembers, signUps, turnedUp } from '../db/schema/index.js';
 import type { Sealer } from '../db/seal.js';
-import { partiesOf } from '../signups/party.js';
-import type { Moment } from '../waivers/store.js';
+import type { partiesOf } from '../signups/party.js';
 import type { WalkRow } from '../walks/ledby.js';
 import type { Choice } from './pack.js';
 import { type PackRow, packRows } from './pack-rows.js';
@@ -14,12 +13,7 @@ export type MadePack = typeof packs.$inferSelect;
 /** So many packs of a walk are looked at: the newest. A part printed before them is not warned of any more. */
 const MOST_MADE = 50;
 
-/** Everyone on a walk's printed lists. Five queries. */
-export function packList(q: Tx, walkId: number, moment: Moment): PackRow[] {
-  return listOf(q, walkId, partiesOf(q, walkId, moment));
-}
-
-/** The same where the walk's parties have been read. One query. */
+/** Everyone on a walk's printed lists, where its parties have been read. One query. */
 export function listOf(q: Tx, walkId: number, parties: ReturnType<typeof partiesOf>): PackRow[] {
   const extra = q.select().from(turnedUp).where(eq(turnedUp.walkId, walkId)).orderBy(asc(turnedUp.id)).all();
   const named = packRows(parties, []);

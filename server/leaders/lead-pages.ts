@@ -141,7 +141,9 @@ export function leadPages(services: Services) {
       waiting: parties.filter((party) => party.state === 'waiting'),
       notices,
       noticeSums: noticeSums(counts),
-      failed: failedOf(db.q, walk.id).map((notice) => noticeLine(notice, walk.zone, settings())),
+      failed: (counts.some(({ state }) => state === 'failed') ? failedOf(db.q, walk.id) : []).map((notice) =>
+        noticeLine(notice, walk.zone, settings()),
+      ),
       mayCopy: walk.state !== 'draft' && request.visitor.person?.leader === true,
       copies: copyDates(walk).map((copy) => ({ ...copy, href: `/lead/walks/new?copy=${walk.id}&date=${copy.date}` })),
       series: seriesModel(db.q, walk, settings()),

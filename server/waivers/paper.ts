@@ -38,8 +38,12 @@ export function sheetText(q: Tx, walk: Pick<WalkRow, 'gatherAt'>, moment: Moment
 
 /** Everyone confirmed on a walk without a waiver in force, each party's minors under their guardian. */
 export function unsignedOf(q: Tx, walk: Pick<WalkRow, 'id' | 'gatherAt'>, moment: Moment): Unsigned[] {
-  const text = sheetText(q, walk, moment);
-  return partiesOf(q, walk.id, moment)
+  return unsignedAmong(partiesOf(q, walk.id, moment), sheetText(q, walk, moment));
+}
+
+/** The same where the walk's parties and the text have been read. Pure. */
+export function unsignedAmong(parties: ReturnType<typeof partiesOf>, text: GroupText): Unsigned[] {
+  return parties
     .filter((party) => party.state === 'confirmed')
     .flatMap((party) =>
       underGuardians(party.members)
