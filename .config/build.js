@@ -34,12 +34,16 @@ function isMadeFrom(wanted) {
   return existsSync(file) && readFileSync(file, 'utf8') === wanted;
 }
 
+function sourcesOf(name) {
+  return IN_BROWSERS.map((folder) => join(folder, `${name}.ts`)).filter((file) => existsSync(file));
+}
+
 /** @param name its file in one of the folders; a worker is no module everywhere, so none of them is one */
 async function script(name) {
   const { build } = await import('esbuild');
   const made = await build({
     absWorkingDir: ROOT,
-    entryPoints: IN_BROWSERS.map((folder) => join(folder, `${name}.ts`)).filter((file) => existsSync(file)),
+    entryPoints: sourcesOf(name),
     bundle: true,
     minify: true,
     write: false,
@@ -70,7 +74,8 @@ async function make(files, wanted) {
       logLevel: 'warning',
     });
     mkdirSync(join(making, 'scripts'));
-    for (const name of SCRIPTS) writeFileSync(join(making, 'scripts', `${name}.js`), await script(name));
+    for (const name of SCRIPTS.filter((one) => sourcesOf(one).length > 0))
+      writeFileSync(join(making, 'scripts', `${name}.js`), await script(name));
     writeFileSync(join(making, MADE_FROM), wanted);
     putInPlace(making, wanted);
   } finally {

@@ -151,6 +151,29 @@ describe('the kept page', () => {
   });
 });
 
+describe('somebody is hurt where there is no signal', () => {
+  it('the emergency page opens with the number and the places; whom to ring, looked up before, left no number on the phone', async () => {
+    const roll = layRoll(demo, 3);
+    const { page } = await openRoll(demo, 'leader', roll);
+    const first = 'SELECT m.id FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id WHERE s.walk_id = ? AND m.name = ?';
+    const id = demo.db.raw.prepare(first).pluck().get(roll.walk, roll.names[0]) as number;
+    await page.goto(`${roll.path}?who=m${id}#ring`);
+    expect(await page.locator('#ring a[href^="tel:+1202555"]').count()).toBeGreaterThan(0);
+    await page.context().setOffline(true);
+    await page.goto(roll.path);
+    await page.locator('.roll-live').waitFor();
+    const dump = (await dumpOf(page)).join('\n');
+    expect(dump).toContain('Call 911');
+    expect(roll.secrets.filter((secret) => dump.includes(secret))).toEqual([]);
+    await page.getByRole('link', { name: 'Someone is hurt' }).click();
+    await page.locator('a[href="tel:911"]').waitFor();
+    expect(await page.getByText('Every place of this walk').count()).toBe(1);
+    await page.getByRole('link', { name: roll.names[1] ?? '' }).click();
+    await page.locator('a[href="tel:911"]').waitFor();
+    await page.context().close();
+  });
+});
+
 describe('what is on the phone', () => {
   it('is in every tab, is sent once, and goes through after signing in anew', async () => {
     const roll = layRoll(demo, 3);

@@ -133,12 +133,17 @@ it.each([
     expect(distinct(world).sort()).toEqual([...expected].sort());
     expect(expected.length).toBeGreaterThan(15);
     // Only a death between the acceptance and the record repeats a mail, and the copy is the same one to any mail program.
-    if (!isRough) expect(world.taken).toHaveLength(expected.length);
+    if (!isRough) expect(ofMonths(world)).toHaveLength(expected.length);
   },
   60_000,
 );
 
+/** What the server took; but for reminders of walks that nobody closed: here nobody closes one. */
+function ofMonths({ taken }: World): World['taken'] {
+  return taken.filter((mail) => !mail.subject.startsWith('Not closed yet: '));
+}
+
 /** Each mail once: by its Message-ID, which a copy shares. */
-function distinct({ taken }: World): string[] {
-  return [...new Map(taken.map((mail) => [mail.messageId, `${mail.to}: ${mail.subject}`])).values()];
+function distinct(world: World): string[] {
+  return [...new Map(ofMonths(world).map((mail) => [mail.messageId, `${mail.to}: ${mail.subject}`])).values()];
 }

@@ -1,7 +1,18 @@
-/** The walk whose roll is at this path, or null. */
-export function walkOfRoll(path: string): number | null {
-  const found = /^\/lead\/walks\/(\d{1,15})\/roll$/.exec(path);
-  return found ? Number(found[1]) : null;
+/** A page that is kept for when there is no signal: the roll of a walk, or its emergency page. */
+export interface KeptPage {
+  walk: number;
+  path: string;
+}
+
+/** What is kept of a walk. No page of them holds a phone number of anybody, a contact or a note. */
+export function keptPages(walk: number): string[] {
+  return [`/lead/walks/${walk}/roll`, `/lead/walks/${walk}/roll/help`];
+}
+
+/** The kept page at this path, or null. */
+export function keptPageAt(path: string): KeptPage | null {
+  const found = /^\/lead\/walks\/(\d{1,15})\/roll(\/help)?$/.exec(path);
+  return found ? { walk: Number(found[1]), path } : null;
 }
 
 export function isAsset(path: string): boolean {

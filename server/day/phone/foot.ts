@@ -26,7 +26,7 @@ export function foot(add: (key: string, name: string) => void): HTMLElement {
     el(
       'p',
       { class: 'soft' },
-      'The pages below need signal: no phone number is ever kept on this phone. Without signal ring the emergency number first, then look in the printed day pack.',
+      '“Someone is hurt” opens without signal, too: the emergency number, the places of the walk and what to look for. Phone numbers of people need signal, or the printed day pack: none is kept on this phone.',
     ),
   );
 }

@@ -1,7 +1,7 @@
-import { cacheOf } from './addresses.js';
+import { cacheOf, keptPages } from './addresses.js';
 
 /**
- * Makes the page open without signal: a worker that answers for it, and in its cache the page and what it is drawn with. Does nothing where
+ * Makes the page open without signal: a worker that answers for it, and in its cache the page, the emergency page and what they are drawn with. Does nothing where
  * the browser allows no worker (plain http).
  */
 export async function openWithoutSignal(walk: number, worker: string): Promise<void> {
@@ -11,15 +11,14 @@ export async function openWithoutSignal(walk: number, worker: string): Promise<v
     const cache = await caches.open(cacheOf(walk));
     await Promise.all(drawnWith().map((href) => keepAsset(cache, href)));
     // Last: a page without its script would be worse than none.
-    await keepPage(cache, walk);
+    for (const path of keptPages(walk).reverse()) await keepPage(cache, path);
     await navigator.storage?.persist?.();
   } catch {
     return; // no signal, or no room: what was kept before still is
   }
 }
 
-async function keepPage(cache: Cache, walk: number): Promise<void> {
-  const path = `/lead/walks/${walk}/roll`;
+async function keepPage(cache: Cache, path: string): Promise<void> {
   const page = await fetch(path, { cache: 'no-store' });
   if (page.status === 200 && !page.redirected) await cache.put(path, page);
 }

@@ -1,4 +1,4 @@
-import { cacheOf, isAsset, walkOfRoll } from '../phone/addresses.js';
+import { cacheOf, isAsset, type KeptPage, keptPageAt } from '../phone/addresses.js';
 import { forgetRoll, forgetShown } from '../phone/forget.js';
 import { openKept } from '../phone/keep.js';
 
@@ -10,13 +10,13 @@ const SLOWEST_MS = 3000;
 self.addEventListener('install', () => void self.skipWaiting());
 self.addEventListener('activate', (event) => event.waitUntil(self.clients.claim()));
 
-/** The roll's page and what it is drawn with. Everything else goes its way as if there were no worker. */
+/** The roll's page, the emergency page, and what they are drawn with. Everything else goes its way as if there were no worker. */
 self.addEventListener('fetch', (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== 'GET' || url.origin !== self.location.origin) return;
-  const walk = walkOfRoll(url.pathname);
-  if (walk !== null && request.mode === 'navigate') event.respondWith(rollPage(event, walk));
+  const page = keptPageAt(url.pathname);
+  if (page !== null && request.mode === 'navigate') event.respondWith(keptPage(event, page, url.search === ''));
   else if (isAsset(url.pathname)) event.respondWith(asset(request));
 });
 
@@ -25,35 +25,31 @@ async function asset(request: Request): Promise<Response> {
   return (await caches.match(request.url)) ?? fetch(request);
 }
 
-/** From the service where it answers in time, else the kept one. */
-async function rollPage(event: FetchEvent, walk: number): Promise<Response> {
+/** From the service where it answers in time, else the kept one. @param plain without a query: one with somebody's name in it is never kept */
+async function keptPage(event: FetchEvent, page: KeptPage, plain: boolean): Promise<Response> {
   const fetched = fetch(event.request);
   // Whatever is shown: an answer that comes is kept, or clears what is kept.
   event.waitUntil(
     fetched.then(
-      (answer) => keepPage(walk, answer.clone()),
+      (answer) => (plain ? keepPage(page, answer.clone()) : undefined),
       () => undefined,
     ),
   );
-  const kept = await caches.match(pageOf(walk), { cacheName: cacheOf(walk) });
+  const kept = await caches.match(page.path, { cacheName: cacheOf(page.walk) });
   if (!kept) return fetched;
   const answer = await Promise.race([fetched.catch(() => null), after(SLOWEST_MS)]);
   // A gateway that can't reach the service is no signal, too.
   return answer && answer.status < 500 ? answer : kept;
 }
 
-function pageOf(walk: number): string {
-  return `/lead/walks/${walk}/roll`;
-}
-
 async function after(ms: number): Promise<null> {
   return new Promise((resolve) => setTimeout(() => resolve(null), ms));
 }
 
-async function keepPage(walk: number, answer: Response): Promise<void> {
+async function keepPage({ walk, path }: KeptPage, answer: Response): Promise<void> {
   if (answer.status === 200) {
     // Only a roll that was kept by its script is kept on: closing and signing out have removed the others.
-    if (await caches.has(cacheOf(walk))) await (await caches.open(cacheOf(walk))).put(pageOf(walk), answer);
+    if (await caches.has(cacheOf(walk))) await (await caches.open(cacheOf(walk))).put(path, answer);
   } else if (answer.type === 'opaqueredirect') {
     // To the sign-in page.
     await forgetShown(await openKept(), walk);
