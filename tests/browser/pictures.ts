@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ROOT } from '../../server/config.js';
+import { fromGatheringToClosing, layDay } from './day.js';
 import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
 import { fromApplyingToPosting } from './leading.js';
 
@@ -203,9 +204,7 @@ async function takeLeading(demo: DemoSite, folder: string): Promise<void> {
     let steps = 0;
     const seen = async (step: string, page: Page) => {
       steps += 1;
-      const path = join(folder, `leading-${String(steps).padStart(2, '0')}-${step.replaceAll(' ', '-')}-${width}-light.png`);
-      await page.screenshot({ path, fullPage: true });
-      process.stdout.write(`${path}\n`);
+      await takeStep(page, folder, `leading-${String(steps).padStart(2, '0')}-${step}`, width);
     };
     const email = `${name.toLowerCase().replace(' ', '.')}@walkers.example`;
     const [applicant, coordinator] = [await demo.open('nobody', options), await demo.open('coordinator', options)];
@@ -215,15 +214,45 @@ async function takeLeading(demo: DemoSite, folder: string): Promise<void> {
   }
 }
 
+async function takeStep(page: Page, folder: string, step: string, width: number): Promise<void> {
+  const path = join(folder, `${step.replaceAll(' ', '-')}-${width}-light.png`);
+  const window = page.viewportSize() ?? { width, height: 900 };
+  // In a window as tall as the page, what sticks to its edges covers nothing.
+  const height = Number(await page.evaluate('document.documentElement.scrollHeight'));
+  await page.setViewportSize({ width, height: Math.max(height, window.height) });
+  await page.screenshot({ path, fullPage: true });
+  await page.setViewportSize(window);
+  process.stdout.write(`${path}\n`);
+}
+
+/** A walk's whole day, a picture a step: once a width, in a region of its own. */
+async function takeDay(folder: string): Promise<void> {
+  for (const width of WIDTHS) {
+    const demo = await openDemo();
+    const options = { viewport: { width, height: 900 } };
+    let steps = 0;
+    const seen = async (step: string, page: Page) => {
+      steps += 1;
+      await takeStep(page, folder, `day-${String(steps).padStart(2, '0')}-${step}`, width);
+    };
+    const [leader, coordinator] = [await demo.open('leader', options), await demo.open('coordinator', options)];
+    const hands = { leader, coordinator, walker: await demo.open('walker', options), script: true, seen };
+    await fromGatheringToClosing(layDay(demo), hands);
+    await demo.close();
+  }
+}
+
 const [path, visitor = 'nobody', width = '390', look = 'light'] = process.argv.slice(2);
 const demo = await openDemo();
 mkdirSync(path ? LOOSE : KEPT, { recursive: true });
 const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
 if (path === 'leading') await takeLeading(demo, LOOSE);
+else if (path === 'day') await takeDay(LOOSE);
 else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
 else {
   for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
   await takeLeading(demo, KEPT);
+  await takeDay(KEPT);
 }
 await demo.close();
