@@ -1,5 +1,6 @@
 import type { Page } from 'playwright-core';
 import { afterEach, beforeEach, expect, it } from 'vitest';
+import { axeFaults } from './axe.js';
 import { fromGatheringToClosing, layDay } from './day.js';
 import { type DemoSite, openDemo } from './demo-site.js';
 
@@ -23,6 +24,13 @@ it.each([
   const seen = async (step: string, page: Page) => {
     said[step] = ((await page.locator('main').textContent()) ?? '').replace(/\s+/g, ' ');
     expect(await page.evaluate('document.documentElement.scrollWidth'), step).toBe(390);
+    if (!script) return;
+    // In a window as tall as the page: what lies under the line that takes a tap back is a scroll away.
+    await page.setViewportSize({ width: 390, height: Number(await page.evaluate('document.documentElement.scrollHeight')) });
+    expect(await axeFaults(page), step).toEqual([]);
+    await page.setViewportSize({ width: 320, height: 844 });
+    expect(await page.evaluate('document.documentElement.scrollWidth'), `${step}, narrow`).toBe(320);
+    await page.setViewportSize(options.viewport);
   };
   const [leader, coordinator, walker] = [
     await demo.open('leader', options),
