@@ -4,13 +4,15 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ROOT } from '../../server/config.js';
-import { fromGatheringToClosing, layDay } from './day.js';
+import { fromGatheringToClosing, layDay, openWalk } from './day.js';
 import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
 import { fromApplyingToPosting } from './leading.js';
 
 const KEPT = join(ROOT, 'tests/browser/pictures');
 const LOOSE = join(ROOT, 'tests/browser/out');
 const WIDTHS = [390, 1280];
+/** A step is shown so far down, px. */
+const TALLEST = 2400;
 
 interface Shot {
   name: string;
@@ -178,6 +180,17 @@ const SHOTS: Shot[] = [
   { name: 'texts', visitor: 'coordinator', go: changedWaiver },
   { name: 'preview', visitor: 'leader', go: preview },
   { name: 'board', visitor: 'coordinator', go: (page) => page.goto('/coordinate') },
+  {
+    name: 'board-open',
+    visitor: 'coordinator',
+    go: (page) => page.goto(`/coordinate?area=millbrook&month=${new Date(Date.now() + 120 * 86_400_000).toISOString().slice(0, 7)}#open`),
+  },
+  { name: 'forecast', visitor: 'coordinator', go: (page) => page.goto('/coordinate/forecast') },
+  { name: 'report', visitor: 'coordinator', go: (page) => page.goto('/coordinate/report') },
+  { name: 'incidents', visitor: 'coordinator', go: (page) => page.goto('/coordinate/incidents') },
+  { name: 'plan', visitor: 'nobody', go: (page) => page.goto('/plan') },
+  { name: 'log', visitor: 'walker', go: (page) => page.goto('/me/log') },
+  { name: 'roll', visitor: 'leader', look: 'dark', go: (page, demo) => page.goto(`/lead/walks/${openWalk(demo)}/roll`) },
   { name: 'mail', visitor: 'coordinator', go: (page) => page.goto('/coordinate/mail') },
   { name: 'notice', visitor: 'coordinator', go: changeNotice },
 ];
@@ -219,15 +232,15 @@ async function takeStep(page: Page, folder: string, step: string, width: number)
   const window = page.viewportSize() ?? { width, height: 900 };
   // In a window as tall as the page, what sticks to its edges covers nothing.
   const height = Number(await page.evaluate('document.documentElement.scrollHeight'));
-  await page.setViewportSize({ width, height: Math.max(height, window.height) });
-  await page.screenshot({ path, fullPage: true });
+  await page.setViewportSize({ width, height: Math.min(Math.max(height, window.height), TALLEST) });
+  await page.screenshot({ path });
   await page.setViewportSize(window);
   process.stdout.write(`${path}\n`);
 }
 
 /** A walk's whole day, a picture a step: once a width, in a region of its own. */
-async function takeDay(folder: string): Promise<void> {
-  for (const width of WIDTHS) {
+async function takeDay(folder: string, widths: number[]): Promise<void> {
+  for (const width of widths) {
     const demo = await openDemo();
     const options = { viewport: { width, height: 900 } };
     let steps = 0;
@@ -248,11 +261,11 @@ mkdirSync(path ? LOOSE : KEPT, { recursive: true });
 const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
 if (path === 'leading') await takeLeading(demo, LOOSE);
-else if (path === 'day') await takeDay(LOOSE);
+else if (path === 'day') await takeDay(LOOSE, WIDTHS);
 else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
 else {
   for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
   await takeLeading(demo, KEPT);
-  await takeDay(KEPT);
+  await takeDay(KEPT, [390]);
 }
 await demo.close();
