@@ -1,4 +1,4 @@
-import { addMonths, monthsFrom } from '../server/calc/month.js';
+import { addDays, addMonths, monthsFrom } from '../server/calc/month.js';
 import { wallOf } from '../server/calc/zone.js';
 import { type DemoArea, HABITS, LANTERN_HILLS, QUARRY_LAKES } from './areas.js';
 import { at } from './chance.js';
@@ -31,10 +31,11 @@ export function spanAround(now: number): Span {
 export function plannedWalks(span: Span, now: number): Planned[] {
   const first = `${at(span.months, 0)}-01`;
   const last = at(span.months, MONTHS_IN_ALL - 1);
+  const toTry = gatherings(span.today, minutes(wallOf(now, LANTERN_HILLS.zone).time));
   const planned = datesBetween(first, `${addMonths(last, 1)}-01`).flatMap((date) => {
     const held = habitsOn(date).filter((walk) => !(walk.area === QUARRY_LAKES && date.startsWith(last)));
-    if (date !== span.today) return held;
-    return [...held.filter((walk) => walk.area !== LANTERN_HILLS), walkOfToday(now, date)];
+    const gather = toTry.get(date);
+    return gather === undefined ? held : [...held.filter((walk) => walk.area !== LANTERN_HILLS), parkLaps(date, gather)];
   });
   return withWholeDay(planned, span.today);
 }
@@ -57,8 +58,7 @@ const EARLIER_TODAY = minutes('17:30');
 const QUARTER = 15;
 
 /** The short, lit walk that {@link LEADER} leads on the day the demo is started. */
-function walkOfToday(now: number, date: string): Planned {
-  const gather = gatherToday(minutes(wallOf(now, LANTERN_HILLS.zone).time));
+function parkLaps(date: string, gather: number): Planned {
   const route = at(
     (ROUTES[LANTERN_HILLS.slug] ?? []).filter((one) => one.name === 'Lantern Park laps'),
     0,
@@ -66,9 +66,17 @@ function walkOfToday(now: number, date: string): Planned {
   return { area: LANTERN_HILLS, route, date, gather: clock(gather), setOff: clock(gather + QUARTER) };
 }
 
+/** When people gather for it, in minutes after midnight, by date. Where today's is over before long, tomorrow has one, too: its roll is open tonight. */
+function gatherings(today: string, now: number): Map<string, number> {
+  const days = new Map([[today, gatherToday(now)]]);
+  return isLate(now) ? days.set(addDays(today, 1), EARLIEST) : days;
+}
+
+const isLate = (now: number) => now + LEAST_MINUTES_AHEAD > LATEST;
+
 /** Two and a half hours from now, by day or in the early evening; late at night, earlier that day. All in minutes after midnight. */
 export function gatherToday(now: number): number {
-  if (now + LEAST_MINUTES_AHEAD > LATEST) return EARLIER_TODAY;
+  if (isLate(now)) return EARLIER_TODAY;
   const soon = Math.ceil((now + MINUTES_AHEAD) / QUARTER) * QUARTER;
   return Math.min(LATEST, Math.max(EARLIEST, soon));
 }

@@ -12,7 +12,7 @@ import { page } from '../web/page.js';
 import { fullWhen } from '../web/when.js';
 import { formId } from './close-form.js';
 import { closedModel, closeModel, endedWords } from './close-model.js';
-import { closeWalk, closingFacts } from './close-store.js';
+import { closeWalk, closingFacts, isBack } from './close-store.js';
 import { closingState } from './closing-rules.js';
 import { hazardWords } from './hazard-words.js';
 import { hazardsOn } from './hazards-store.js';
@@ -45,7 +45,7 @@ export function closePages(services: Services) {
 
   /** @throws Problem where there is nothing to close yet, or ever */
   function closable(walk: WalkRow): void {
-    const state = closingState(walk, now());
+    const state = closingState(walk, now(), isBack(db.q, walk.id));
     const links = [{ href: `/lead/walks/${walk.id}`, label: 'Back to the walk' }];
     const refuse = (heading: string, sentence: string) => new Problem(409, { heading, sentence, links });
     if (state === 'never')
@@ -68,7 +68,7 @@ export function closePages(services: Services) {
   function show(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed | null, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
     const facts = closingFacts(db.q, walk, { now: now(), settings: settings() });
-    const state = closingState(walk, now());
+    const state = closingState(walk, now(), isBack(db.q, walk.id));
     const isClosed = walk.state === 'closed';
     const form = (typed && formId(typed)) || newId();
     const { zone } = areaOf(db.q, walk.areaId);
@@ -82,6 +82,7 @@ export function closePages(services: Services) {
       closed: isClosed ? closedModel(walk, facts.attendance, facts.counts, settings()) : null,
       saved: line(request.query as Typed, 'saved') !== '',
       mayChange: state !== 'settled',
+      opened: refused || facts.people.some((one) => one.late),
       kept: [...facts.attendance.values()].map(({ who, ended }) => ({
         name: facts.people.find((one) => one.who === who)?.name ?? '',
         how: endedWords(ended, walk, units),

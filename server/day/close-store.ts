@@ -10,7 +10,7 @@ import { type Attended, attendanceOf, attended, keepAttendance } from './attenda
 import { type Closing, type Known, readClosing } from './close-form.js';
 import { CLOSING_DEVICE, closingState, endedBy, heardLate, wordBy } from './closing-rules.js';
 import { addHazards } from './hazards-store.js';
-import { byPerson, type Headcount, headcount, standing } from './ledger.js';
+import { byPerson, groupAt, type Headcount, headcount, standing } from './ledger.js';
 import { settle } from './settle.js';
 import { STATE_WORDS } from './state-words.js';
 import { entriesOf, type KeptEntry, keepEntries, type OnRoll, rosterOf } from './store.js';
@@ -70,6 +70,11 @@ export function closingFacts(q: Tx, walk: WalkRow, context: Pick<OweContext, 'no
   return { people, entries, counts, rollKept, attendance: known };
 }
 
+/** Whether a walk's roll has the group at the finish. */
+export function isBack(q: Tx, walkId: number): boolean {
+  return groupAt(entriesOf(q, walkId)).at === 'finish';
+}
+
 /** How an attempt to close ended. */
 export type CloseOutcome = { closed: true } | { faults: Faults } | { state: 'never' | 'early' | 'settled' };
 
@@ -88,7 +93,7 @@ interface Close {
 export function closeWalk(tx: Tx, context: OweContext, { walkId, typed, by, newId }: Close): CloseOutcome {
   const walk = walkById(tx, walkId);
   if (!walk) throw new Error(`walk ${walkId} is missing`);
-  const state = closingState(walk, context.now);
+  const state = closingState(walk, context.now, isBack(tx, walkId));
   if (state !== 'open' && state !== 'correctable') return { state };
   const { people, entries } = closingFacts(tx, walk, context);
   const read = readClosing(typed, { people, walk });

@@ -9,13 +9,17 @@ export const CORRECTED_FOR_MS = 14 * DAY_MS;
 /** Entries that a closing form wrote come from this device. */
 export const CLOSING_DEVICE = 'closing-form';
 
-/** Where a walk is on the way to being closed. From the set-off on it is open; once closed, correctable for 14 days. Pure. @param now ms */
+/**
+ * Where a walk is on the way to being closed. It is open from the time of its set-off on, or as soon as its roll has the group at the finish; once
+ * closed, correctable for 14 days. Pure. @param now ms @param isBack by its roll
+ */
 export function closingState(
   walk: Pick<WalkRow, 'state' | 'setOffAt' | 'closedAt'>,
   now: number,
+  isBack = false,
 ): 'never' | 'early' | 'open' | 'correctable' | 'settled' {
   if (walk.state === 'draft' || walk.state === 'cancelled') return 'never';
-  if (walk.state === 'posted') return now < walk.setOffAt ? 'early' : 'open';
+  if (walk.state === 'posted') return now < walk.setOffAt && !isBack ? 'early' : 'open';
   return now < (walk.closedAt ?? 0) + CORRECTED_FOR_MS ? 'correctable' : 'settled';
 }
 

@@ -19,6 +19,7 @@ import { askedPart, togetherPart } from '../together/model.js';
 import { checkModel } from '../walkcheck/model.js';
 import { checkOf, nearOf } from '../walks/checked.js';
 import { copyDates } from '../walks/copy-dates.js';
+import { finishTimes } from '../walks/finish.js';
 import { led } from '../walks/led-request.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { shownDate } from '../walks/shown-date.js';
@@ -127,7 +128,7 @@ export function leadPages(services: Services) {
         over,
       },
       rollOpen: rollPhase(walk, now()) === 'open',
-      mayClose: closingState(walk, now()) === 'open',
+      mayClose: closingState(walk, now()) === 'open' && now() >= finishTimes(walk, settings()).fastest,
       saved,
       postingClosed: walk.state === 'draft' && !mayPostDraft(db.q, walk.id, now()) ? { own: part === 'leader' } : null,
       toTell: saved ? stillToTell(counts, walk.zone, settings(), now()) : null,

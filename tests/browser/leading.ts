@@ -12,7 +12,7 @@ export interface Way {
 const DAY_MS = 86_400_000;
 
 /** Presses what leads to another page, and waits until that is there: a second press must not meet the old one. */
-async function follow(page: Page, to: Locator): Promise<void> {
+export async function follow(page: Page, to: Locator): Promise<void> {
   await page.evaluate("document.documentElement.setAttribute('data-old', '')");
   await to.click();
   await page.locator('html:not([data-old])').waitFor();

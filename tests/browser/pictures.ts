@@ -4,12 +4,15 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { METRES_PER_MILE } from '../../server/calc/measure.js';
 import { ROOT } from '../../server/config.js';
+import { fromGatheringToClosing, layDay, openWalk } from './day.js';
 import { type DemoSite, openDemo, type Visitor } from './demo-site.js';
 import { fromApplyingToPosting } from './leading.js';
 
 const KEPT = join(ROOT, 'tests/browser/pictures');
 const LOOSE = join(ROOT, 'tests/browser/out');
 const WIDTHS = [390, 1280];
+/** A step is shown so far down, px. */
+const TALLEST = 2400;
 
 interface Shot {
   name: string;
@@ -177,6 +180,17 @@ const SHOTS: Shot[] = [
   { name: 'texts', visitor: 'coordinator', go: changedWaiver },
   { name: 'preview', visitor: 'leader', go: preview },
   { name: 'board', visitor: 'coordinator', go: (page) => page.goto('/coordinate') },
+  {
+    name: 'board-open',
+    visitor: 'coordinator',
+    go: (page) => page.goto(`/coordinate?area=millbrook&month=${new Date(Date.now() + 120 * 86_400_000).toISOString().slice(0, 7)}#open`),
+  },
+  { name: 'forecast', visitor: 'coordinator', go: (page) => page.goto('/coordinate/forecast') },
+  { name: 'report', visitor: 'coordinator', go: (page) => page.goto('/coordinate/report') },
+  { name: 'incidents', visitor: 'coordinator', go: (page) => page.goto('/coordinate/incidents') },
+  { name: 'plan', visitor: 'nobody', go: (page) => page.goto('/plan') },
+  { name: 'log', visitor: 'walker', go: (page) => page.goto('/me/log') },
+  { name: 'roll', visitor: 'leader', look: 'dark', go: (page, demo) => page.goto(`/lead/walks/${openWalk(demo)}/roll`) },
   { name: 'mail', visitor: 'coordinator', go: (page) => page.goto('/coordinate/mail') },
   { name: 'notice', visitor: 'coordinator', go: changeNotice },
 ];
@@ -203,9 +217,7 @@ async function takeLeading(demo: DemoSite, folder: string): Promise<void> {
     let steps = 0;
     const seen = async (step: string, page: Page) => {
       steps += 1;
-      const path = join(folder, `leading-${String(steps).padStart(2, '0')}-${step.replaceAll(' ', '-')}-${width}-light.png`);
-      await page.screenshot({ path, fullPage: true });
-      process.stdout.write(`${path}\n`);
+      await takeStep(page, folder, `leading-${String(steps).padStart(2, '0')}-${step}`, width);
     };
     const email = `${name.toLowerCase().replace(' ', '.')}@walkers.example`;
     const [applicant, coordinator] = [await demo.open('nobody', options), await demo.open('coordinator', options)];
@@ -215,15 +227,45 @@ async function takeLeading(demo: DemoSite, folder: string): Promise<void> {
   }
 }
 
+async function takeStep(page: Page, folder: string, step: string, width: number): Promise<void> {
+  const path = join(folder, `${step.replaceAll(' ', '-')}-${width}-light.png`);
+  const window = page.viewportSize() ?? { width, height: 900 };
+  // In a window as tall as the page, what sticks to its edges covers nothing.
+  const height = Number(await page.evaluate('document.documentElement.scrollHeight'));
+  await page.setViewportSize({ width, height: Math.min(Math.max(height, window.height), TALLEST) });
+  await page.screenshot({ path });
+  await page.setViewportSize(window);
+  process.stdout.write(`${path}\n`);
+}
+
+/** A walk's whole day, a picture a step: once a width, in a region of its own. */
+async function takeDay(folder: string, widths: number[]): Promise<void> {
+  for (const width of widths) {
+    const demo = await openDemo();
+    const options = { viewport: { width, height: 900 } };
+    let steps = 0;
+    const seen = async (step: string, page: Page) => {
+      steps += 1;
+      await takeStep(page, folder, `day-${String(steps).padStart(2, '0')}-${step}`, width);
+    };
+    const [leader, coordinator] = [await demo.open('leader', options), await demo.open('coordinator', options)];
+    const hands = { leader, coordinator, walker: await demo.open('walker', options), script: true, seen };
+    await fromGatheringToClosing(layDay(demo), hands);
+    await demo.close();
+  }
+}
+
 const [path, visitor = 'nobody', width = '390', look = 'light'] = process.argv.slice(2);
 const demo = await openDemo();
 mkdirSync(path ? LOOSE : KEPT, { recursive: true });
 const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
 if (path === 'leading') await takeLeading(demo, LOOSE);
+else if (path === 'day') await takeDay(LOOSE, WIDTHS);
 else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
 else {
   for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
   await takeLeading(demo, KEPT);
+  await takeDay(KEPT, [390]);
 }
 await demo.close();

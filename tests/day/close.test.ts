@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { CORRECTED_FOR_MS } from '../../server/day/closing-rules.js';
 import { keepEntries } from '../../server/day/store.js';
 import { forgetHazards } from '../../server/privacy/forget.js';
+import { finishTimes } from '../../server/walks/finish.js';
+import { walkById } from '../../server/walks/store.js';
 import type { TestSite } from '../support/app.js';
 import { member, signUpForm } from '../support/sign-up.js';
 import { WALK_FIELDS } from '../support/walk-fields.js';
@@ -29,6 +31,17 @@ function phoneSays(
   return entry;
 }
 
+/** Where the group is, as a phone said it. */
+function groupSays(site: TestSite, walkId: number, at: 'set off' | 'finish', after: string[]) {
+  const clock = { deviceAt: SET_OFF - 1, sentAt: SET_OFF - 1, receivedAt: SET_OFF - 1 };
+  const entry = `group-entry-${at.replace(' ', '-')}`;
+  site.db.write((tx) =>
+    keepEntries(tx, walkId, [
+      { entry, who: 'group', said: { kind: 'group', at }, after, device: 'phone-1234', ...clock, byPersonId: null },
+    ]),
+  );
+}
+
 describe('closing a walk', () => {
   it('is for a walk that has set off: not an instant sooner', async () => {
     const { site, cast, path } = await walkOut();
@@ -39,6 +52,30 @@ describe('closing a walk', () => {
     expect((await leader.post(path, ALL)).status).toBe(409);
     site.clock.now = SET_OFF;
     expect((await leader.get(path)).status).toBe(200);
+  });
+
+  it('and for one whose roll is at the finish, whatever its hour', async () => {
+    const { site, cast, path } = await walkOut();
+    const leader = cast.browser('leader');
+    site.clock.now = SET_OFF - 1;
+    groupSays(site, cast.walkId, 'set off', []);
+    expect((await leader.get(path)).status).toBe(409);
+    groupSays(site, cast.walkId, 'finish', ['group-entry-set-off']);
+    expect((await leader.get(path)).status).toBe(200);
+    expect((await leader.post(path, ALL)).headers.location).toBe(`${path}?saved=1`);
+  });
+
+  it("is asked for on the walk's page once the first may be back: not an instant sooner", async () => {
+    const { site, cast } = await walkOut();
+    const walk = walkById(site.db.q, cast.walkId);
+    if (!walk) throw new Error('the walk is missing');
+    const { fastest } = finishTimes(walk, site.services.settings());
+    const page = async (now: number) => {
+      site.clock.now = now;
+      return (await cast.browser('leader').get(`/lead/walks/${cast.walkId}`)).text;
+    };
+    expect(await page(fastest - 1)).not.toContain('Everyone back?');
+    expect(await page(fastest)).toContain('Everyone back?');
   });
 
   it('settles everyone where the roll was kept on paper, in the roll itself', async () => {

@@ -73,6 +73,11 @@ describe('when it can be closed', () => {
     expect(closingState(posted, 1000)).toBe('open');
   });
 
+  it('or once its roll has the group at the finish', () => {
+    expect(closingState(posted, 999, true)).toBe('open');
+    expect(closingState({ ...posted, state: 'cancelled' }, 999, true)).toBe('never');
+  });
+
   it('and be put right for two weeks', () => {
     expect(closingState(closed, 5000 + CORRECTED_FOR_MS - 1)).toBe('correctable');
     expect(closingState(closed, 5000 + CORRECTED_FOR_MS)).toBe('settled');

@@ -4,15 +4,21 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type Database from 'better-sqlite3';
 import { afterAll, describe, expect, it } from 'vitest';
+import { chance } from '../../seed/chance.js';
 import { layDemo } from '../../seed/demo.js';
-import { gatherToday } from '../../seed/plan.js';
+import { gatherToday, plannedWalks, spanAround } from '../../seed/plan.js';
+import { chooseStories } from '../../seed/stories.js';
+import { walkFacts } from '../../seed/walk-facts.js';
+import { layWalk } from '../../seed/walks.js';
 import { addDays, addMonths, monthOf } from '../../server/calc/month.js';
 import { sun } from '../../server/calc/sun.js';
 import { instants, wallOf } from '../../server/calc/zone.js';
 import { ROOT } from '../../server/config.js';
+import { rollPhase } from '../../server/day/opening.js';
 import { migrate, readMigrations } from '../../server/db/migrate.js';
 import { connect, wrap } from '../../server/db/open.js';
 import { hashed, Sealer } from '../../server/db/seal.js';
+import { groupSettings } from '../../server/settings/rules.js';
 import { settingsReader } from '../../server/settings/store.js';
 import { unexplained, walkCheck } from '../../server/walkcheck/rules.js';
 import { finishTimes } from '../../server/walks/finish.js';
@@ -375,5 +381,24 @@ describe("when today's walk gathers", () => {
     expect(gatherToday(at(18, 30))).toBe(at(19, 30));
     expect(gatherToday(at(18, 31))).toBe(at(17, 30));
     expect(gatherToday(at(23, 59))).toBe(at(17, 30));
+  });
+
+  it.each([
+    ['summer', '2026-07-01T04:00:00Z'],
+    ['winter', '2026-12-31T05:00:00Z'],
+    ['clocks going back', '2026-10-31T04:00:00Z'],
+    ['clocks going forward', '2027-03-13T05:00:00Z'],
+  ])('leaves the demo leader a roll to open, whatever the hour: %s', (_, midnight) => {
+    for (let quarter = 0; quarter < 96; quarter += 1) {
+      const now = Date.parse(midnight) + quarter * 15 * 60_000;
+      const span = spanAround(now);
+      const planned = plannedWalks(span, now);
+      const { leadersOwn } = chooseStories(planned, span);
+      const making = { now, chance: chance(1), settings: groupSettings.parse({}), host: 'walks.example' };
+      const open = [...leadersOwn]
+        .map((plan) => layWalk({ id: 1, facts: walkFacts(plan.area, plan.route, plan, 12), leaderId: 1, coLeaderId: null }, making))
+        .filter((walk) => rollPhase({ state: walk.state, gatherAt: walk.facts.gatherAt }, now) === 'open');
+      expect(open.length, new Date(now).toISOString()).toBeGreaterThan(0);
+    }
   });
 });

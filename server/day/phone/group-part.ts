@@ -2,7 +2,7 @@ import { button, choice, el } from './dom.js';
 import type { RollModel, Say } from './heading-parts.js';
 import { Part } from './part.js';
 
-type Group = Pick<RollModel, 'group' | 'backMarker' | 'rest' | 'mayClose'>;
+type Group = Pick<RollModel, 'group' | 'backMarker' | 'rest' | 'mayClose' | 'allTapped'>;
 
 /** Where the group goes next, who walks last, and putting it back. */
 export class GroupPart {
@@ -21,8 +21,8 @@ export class GroupPart {
     return this.#part.element;
   }
 
-  draw({ group, backMarker, rest, mayClose }: RollModel, faults: Record<string, string> = {}): void {
-    this.#group = { group, backMarker, rest, mayClose };
+  draw({ group, backMarker, rest, mayClose, allTapped }: RollModel, faults: Record<string, string> = {}): void {
+    this.#group = { group, backMarker, rest, mayClose, allTapped };
     this.#part.draw({ ...this.#group, faults });
   }
 
@@ -33,7 +33,7 @@ export class GroupPart {
     this.element.querySelector<HTMLElement>('[aria-invalid]')?.focus();
   }
 
-  #make({ group, backMarker, rest, mayClose, faults }: Group & { faults: Record<string, string> }) {
+  #make({ group, backMarker, rest, mayClose, allTapped, faults }: Group & { faults: Record<string, string> }) {
     if (!group) return [];
     const back = choice('back', 'Who walks last, as back marker', backMarker.options, 'Choose', faults.back);
     const fault = faults.roll ? el('p', { class: 'error', role: 'alert' }, faults.roll) : null;
@@ -44,8 +44,9 @@ export class GroupPart {
     const close = mayClose
       ? el('a', { class: 'button do', href: this.#address('').replace(/roll$/, 'close') }, 'Everyone is accounted for: close the walk')
       : null;
+    const main = allTapped ? 'big-tap do' : 'big-tap';
     if (group.gathering) {
-      const go = button('Everyone who arrived sets off', 'big-tap', () =>
+      const go = button('Everyone who arrived sets off', main, () =>
         this.#try({ who: 'group', kind: 'set off', back: back.value() }, 'The group set off'),
       );
       return [el('h2', { id: 'roll-group' }, 'Set off'), fault, back.field, el('p', { class: 'row' }, go)];
@@ -57,7 +58,7 @@ export class GroupPart {
       el('h2', { id: 'roll-group' }, 'The group'),
       fault,
       backMarker.name ? el('p', {}, 'Back marker: ', el('b', {}, backMarker.name)) : null,
-      el('div', { class: 'row' }, group.next && move(group.next, 'big-tap'), never, close),
+      el('div', { class: 'row' }, group.next && move(group.next, main), never, close),
       el(
         'details',
         {},

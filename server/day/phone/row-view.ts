@@ -37,7 +37,11 @@ export class RowView {
     this.#drawn = now;
     this.row = row;
     this.element.className = `roll-row${row.minor ? ' minor' : ''}${row.main || row.claims.length > 0 ? '' : ' done'}`;
-    this.element.replaceChildren(this.#who(), ...this.#claims(), this.#taps(), ...(this.#open ? [this.#more()] : []));
+    const mark = this.#mark();
+    const [beside, below] = row.stands?.long ? [null, mark] : [mark, null];
+    this.element.replaceChildren(
+      ...[this.#who(), ...this.#claims(), this.#taps(beside), below, this.#open && this.#more()].filter(isThere),
+    );
     if (focused) this.element.focus({ preventScroll: true });
   }
 
@@ -54,14 +58,26 @@ export class RowView {
     if (faults) this.element.querySelector<HTMLElement>('[aria-invalid]')?.focus();
   }
 
-  #taps(): HTMLElement {
-    const { main, stands, name } = this.row;
+  /** How they stand, and since when. */
+  #mark(): HTMLElement | null {
+    const { stands } = this.row;
+    return (
+      stands &&
+      el(
+        'span',
+        { class: `roll-stands${stands.long ? ' long' : ''}` },
+        el('span', { 'aria-hidden': 'true' }, '✓ '),
+        stands.words,
+        ...(stands.at ? [' ', el('span', { class: 'nowrap' }, stands.at)] : []),
+      )
+    );
+  }
+
+  #taps(mark: HTMLElement | null): HTMLElement {
+    const { main, name } = this.row;
     const what = { kind: main?.kind ?? '', ...(main?.stop ? { stop: String(main.stop) } : {}) };
     const more = button('More', 'roll-more link', () => this.#turn(), name);
     more.setAttribute('aria-expanded', String(this.#open));
-    const mark =
-      stands &&
-      el('span', { class: 'roll-stands' }, el('span', { 'aria-hidden': 'true' }, '✓ '), stands.words, stands.at ? ` ${stands.at}` : '');
     return el(
       'div',
       { class: 'roll-now' },
@@ -87,13 +103,13 @@ export class RowView {
     });
   }
 
-  #more(): HTMLElement | string {
+  #more(): HTMLElement | null {
     const more = this.#acts.sayable(this.row.who);
-    if (!more) return '';
+    if (!more) return null;
     const { who, name } = this.row;
     const say = ({ kind, stop, label }: Sayable['states'][number]) =>
       button(label, '', () => this.#say({ kind, stop: String(stop ?? '') }, label.toLowerCase()), name);
-    const page = this.#acts.address(`?who=${encodeURIComponent(who)}`);
+    const page = this.#acts.address(`?who=${encodeURIComponent(who)}#ring`);
     return el(
       'div',
       { class: 'roll-other' },
@@ -138,4 +154,8 @@ export class RowView {
     const hand = button('Hand over', '', () => this.#say({ who: 'with', minor: who, guardian: taker.value() }, 'handed over'), name);
     return el('div', {}, taker.field, hand);
   }
+}
+
+function isThere(one: HTMLElement | null | false): one is HTMLElement {
+  return one instanceof HTMLElement;
 }
