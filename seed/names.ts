@@ -91,7 +91,8 @@ export function companion(walker: Someone, chance: Chance): string {
   return `${given} ${family}`;
 }
 
-const RELATIONS = ['partner', 'sister', 'brother', 'neighbor', 'daughter', 'son', 'friend', 'mother'] as const;
+/** Such as fit whoever names whom, of any age. */
+const RELATIONS = ['cousin', 'housemate', 'godparent', 'neighbor', 'relative', 'in-law', 'friend', 'family friend'] as const;
 const NOTES = [
   '',
   '',

@@ -233,6 +233,7 @@ async function takeStep(page: Page, folder: string, step: string, width: number)
   // In a window as tall as the page, what sticks to its edges covers nothing.
   const height = Number(await page.evaluate('document.documentElement.scrollHeight'));
   await page.setViewportSize({ width, height: Math.min(Math.max(height, window.height), TALLEST) });
+  await page.evaluate('scrollTo(0, 0)');
   await page.screenshot({ path });
   await page.setViewportSize(window);
   process.stdout.write(`${path}\n`);
