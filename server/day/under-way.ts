@@ -18,3 +18,8 @@ export function isOut(entries: readonly Entry[]): boolean {
 export function isOutOn(q: Tx, walkId: number): boolean {
   return isOut(entriesOf(q, walkId));
 }
+
+/** The furthest stop that a walk's roll says something of, from 1; 0 where it says nothing of any. One query. */
+export function stopsCounted(q: Tx, walkId: number): number {
+  return Math.max(0, ...entriesOf(q, walkId).map(({ said }) => ('stop' in said ? said.stop : 0)));
+}

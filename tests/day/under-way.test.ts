@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest';
 import { walks } from '../../server/db/schema/index.js';
+import { formFields } from '../support/fields.js';
 import { batch, type Day, HALF_HOUR_MS, layDay, sent, stateOf } from '../support/roll.js';
 
 /** What happens to a walk while people are out on it. */
@@ -49,5 +50,39 @@ describe('cancelling', () => {
     await say(off, sent('m1', { kind: 'arrived' }, { after: [off.entry] }), sent('m3', { kind: 'not walking' }));
     expect((await cancel()).status).toBe(303);
     expect(row()?.state).toBe('cancelled');
+  });
+});
+
+describe('the stops', () => {
+  /** The edit form as it stands, with some fields changed, saved. */
+  async function edit(changed: Record<string, string>) {
+    const leader = day.cast.browser('leader');
+    const path = `/lead/walks/${day.walk.id}/edit`;
+    return leader.post(path, { ...formFields((await leader.get(path)).text), intent: 'save', ...changed });
+  }
+  const WITHOUT_FIRST = {
+    'stops[0][kind]': '',
+    'stops[0][name]': '',
+    'stops[0][distance]': '',
+    'stops[0][minutes]': '',
+    'explain[toilets]': 'At the start',
+  };
+  const stops = () => row()?.stops.map((stop) => stop.name);
+
+  it('that the roll counts by stay where they are: it knows them by number', async () => {
+    await say(sent('group', { kind: 'group', at: 'stop', stop: 1 }), sent('m1', { kind: 'stop', stop: 1 }));
+    const refused = await edit(WITHOUT_FIRST);
+    expect([refused.status, refused.text]).toEqual([422, expect.stringContaining('The roll counts people here')]);
+    expect((await edit({ 'stops[0][distance]': '7' })).status).toBe(422);
+    expect(stops()).toEqual(['Weir bridge', 'Mill']);
+    expect((await edit({ 'stops[0][name]': 'Weir footbridge' })).status).toBe(303);
+    expect((await edit({ 'stops[1][distance]': '5.2' })).status).toBe(303);
+    expect(stops()).toEqual(['Weir footbridge', 'Mill']);
+  });
+
+  it('change as ever where nobody was counted at them', async () => {
+    await say(sent('m1', { kind: 'set off' }));
+    expect((await edit(WITHOUT_FIRST)).status).toBe(303);
+    expect(stops()).toEqual(['Mill']);
   });
 });
