@@ -76,7 +76,7 @@ describe('the stops', () => {
     expect((await edit({ 'stops[0][distance]': '7' })).status).toBe(422);
     expect(stops()).toEqual(['Weir bridge', 'Mill']);
     expect((await edit({ 'stops[0][name]': 'Weir footbridge' })).status).toBe(303);
-    expect((await edit({ 'stops[1][distance]': '5.2' })).status).toBe(303);
+    expect((await edit({ 'stops[1][distance]': '5.2', 'explain[water]': 'A tap at mile 3' })).status).toBe(303);
     expect(stops()).toEqual(['Weir footbridge', 'Mill']);
   });
 
