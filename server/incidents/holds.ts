@@ -1,5 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm';
 import { forgetContacts } from '../contacts/sealed.js';
+import { turnedUpKnownBy } from '../day/in-their-care.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { incidents, partyMembers, turnedUp, turnedUpContacts } from '../db/schema/index.js';
@@ -36,10 +37,7 @@ export function heldFor(q: Tx, email: string): NamedWalk[] {
       EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id
         WHERE m.id = CAST(substr(i.who, 2) AS INTEGER) AND i.who LIKE 'm%' AND (s.email = ${email} OR m.email = ${email}
           OR m.guardian_id IN (SELECT g.id FROM party_members g WHERE g.email = ${email})))
-      OR EXISTS (SELECT 1 FROM turned_up t
-          LEFT JOIN turned_up u ON u.walk_id = t.walk_id AND t.guardian = 't' || u.key
-          LEFT JOIN party_members g ON t.guardian = 'm' || g.id AND g.id = CAST(substr(t.guardian, 2) AS INTEGER) LEFT JOIN sign_ups s ON s.id = g.sign_up_id
-        WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND ${email} <> '' AND ${email} IN (t.email, u.email, coalesce(g.email, s.email))))
+      OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.id IN ${turnedUpKnownBy(email)}))
     ORDER BY w.gather_at`);
 }
 
