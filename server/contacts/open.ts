@@ -1,4 +1,4 @@
-import { and, eq, isNull } from 'drizzle-orm';
+import { and, eq, isNull, or, sql } from 'drizzle-orm';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { emergencyContacts, partyMembers, signUps } from '../db/schema/index.js';
@@ -14,7 +14,7 @@ import { isOpen } from './window.js';
 export type Opening = Why & { by: number } & ({ as: 'leader'; member: number | null } | { as: 'coordinator'; member: number });
 
 /**
- * Opens emergency details of people confirmed on a walk and writes who opened whose, and why, in the same transaction: if that can't be
+ * Opens emergency details of people confirmed on a walk, or of one who stands in its roll, and writes who opened whose, and why, in the same transaction: if that can't be
  * written, nothing is shown. By member's number; a value that does not open is null, and logged; who has none kept is not there.
  */
 export function openContacts(services: Services, walk: WalkRow, opening: Opening): Map<number, Contact | null> {
@@ -37,6 +37,13 @@ function detailOf({ reason, why, member }: Opening, members: number[]): Record<s
   return { members, ...(member === null && { everyone: true }), reason, ...(why !== null && { why }) };
 }
 
+const isConfirmed = eq(signUps.state, 'confirmed');
+
+/** Whoever waits for a place and came along is as much in need of somebody to phone as who has one. */
+function isOnRoll(walkId: number) {
+  return sql`EXISTS (SELECT 1 FROM roll_entries said WHERE said.walk_id = ${walkId} AND said.who = 'm' || ${partyMembers.id})`;
+}
+
 function sealedOn(tx: Tx, walkId: number, member: number | null) {
   return tx
     .select({ memberId: emergencyContacts.memberId, sealed: emergencyContacts.sealed })
@@ -46,9 +53,8 @@ function sealedOn(tx: Tx, walkId: number, member: number | null) {
     .where(
       and(
         eq(signUps.walkId, walkId),
-        eq(signUps.state, 'confirmed'),
         isNull(partyMembers.removedAt),
-        member === null ? undefined : eq(partyMembers.id, member),
+        member === null ? isConfirmed : and(eq(partyMembers.id, member), or(isConfirmed, isOnRoll(walkId))),
       ),
     )
     .all();

@@ -1,5 +1,6 @@
 import { sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
+import { turnedUpKnownBy } from './in-their-care.js';
 
 interface Walk {
   walkId: number;
@@ -28,14 +29,14 @@ export interface OwnTurnedUp extends Walk {
 
 const WALK = sql`w.id AS walkId, w.gather_at AS gatherAt, w.zone, w.distance_metres AS distanceMetres, w.route_name AS routeName, w.locality`;
 
-/** Where somebody turned up, and the minors who came with them; the latest walk first. */
+/** Where somebody turned up, and the minors in their care; the latest walk first. */
 export function ownTurnedUp(q: Tx, email: string): OwnTurnedUp[] {
   const rows = q.all<Omit<OwnTurnedUp, 'minor' | 'hasContact'> & { minor: number; hasContact: number }>(sql`
     SELECT ${WALK}, t.id, t.key, t.name, t.minor, t.guardian, t.phone, t.added_at AS addedAt, x.version AS rulesVersion, t.rules_agreed_at AS rulesAgreedAt,
       t.waiver_id AS waiver, c.turned_up_id IS NOT NULL AS hasContact
-    FROM turned_up o JOIN turned_up t ON t.id = o.id OR (t.walk_id = o.walk_id AND t.guardian = 't' || o.key) JOIN walks w ON w.id = t.walk_id
+    FROM turned_up t JOIN walks w ON w.id = t.walk_id
       LEFT JOIN texts x ON x.id = t.rules_text_id LEFT JOIN turned_up_contacts c ON c.turned_up_id = t.id
-    WHERE o.email = ${email} AND o.email <> '' ORDER BY w.gather_at DESC, t.id`);
+    WHERE t.id IN ${turnedUpKnownBy(email)} ORDER BY w.gather_at DESC, t.id`);
   return rows.map((row) => ({ ...row, minor: row.minor === 1, hasContact: row.hasContact === 1 }));
 }
 

@@ -7,6 +7,6 @@ import { rollPages } from './roll-pages.js';
 /** The day of a walk. */
 export function dayRoutes(app: FastifyInstance, services: Services): void {
   const roll = rollPages(services);
-  app.get('/lead/walks/:walk/roll', may('walkLeader'), roll.roll);
+  app.get('/lead/walks/:walk/roll', withJson(may('walkLeader')), roll.roll);
   app.post('/lead/walks/:walk/roll', withJson(may('walkLeader')), roll.postRoll);
 }

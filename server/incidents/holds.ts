@@ -1,5 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm';
 import { forgetContacts } from '../contacts/sealed.js';
+import { turnedUpKnownBy } from '../day/in-their-care.js';
 import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { incidents, partyMembers, turnedUp, turnedUpContacts } from '../db/schema/index.js';
@@ -36,7 +37,7 @@ export function heldFor(q: Tx, email: string): NamedWalk[] {
       EXISTS (SELECT 1 FROM party_members m JOIN sign_ups s ON s.id = m.sign_up_id
         WHERE m.id = CAST(substr(i.who, 2) AS INTEGER) AND i.who LIKE 'm%' AND (s.email = ${email} OR m.email = ${email}
           OR m.guardian_id IN (SELECT g.id FROM party_members g WHERE g.email = ${email})))
-      OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.email = ${email} AND t.email <> ''))
+      OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.id IN ${turnedUpKnownBy(email)}))
     ORDER BY w.gather_at`);
 }
 
@@ -53,12 +54,7 @@ interface NamedWalk {
 export function closeIncident(tx: Tx, { id, walkId, who }: IncidentRow, outcome: Outcome, { by, now }: { by: number; now: number }): void {
   tx.update(incidents).set({ state: 'closed', outcome, closedAt: now, closedBy: by }).where(eq(incidents.id, id)).run();
   writeDown(tx, { at: now, personId: by, action: 'closed an incident', subject: `incident:${id}`, detail: { outcome } });
-  const others = tx
-    .select({ id: incidents.id })
-    .from(incidents)
-    .where(and(eq(incidents.walkId, walkId), eq(incidents.who, who), sql`${incidents.state} = 'open'`))
-    .get();
-  if (others === undefined) letGo(tx, walkId, who);
+  letGo(tx, walkId, who);
 }
 
 /** Opens it again: from here on it holds what is still there. */
@@ -67,7 +63,14 @@ export function reopenIncident(tx: Tx, id: number, { by, now }: { by: number; no
   writeDown(tx, { at: now, personId: by, action: 'opened a closed incident again', subject: `incident:${id}` });
 }
 
-function letGo(tx: Tx, walkId: number, who: string): void {
+/** Lets go of what was held of somebody, where no other open incident concerns them: of whoever was erased meanwhile, their contact. */
+export function letGo(tx: Tx, walkId: number, who: string): void {
+  const others = tx
+    .select({ id: incidents.id })
+    .from(incidents)
+    .where(and(eq(incidents.walkId, walkId), eq(incidents.who, who), sql`${incidents.state} = 'open'`))
+    .get();
+  if (others !== undefined) return;
   if (who.startsWith('m')) {
     const member = tx
       .select({ id: partyMembers.id, name: partyMembers.name })

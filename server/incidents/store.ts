@@ -7,6 +7,7 @@ import type { Sealer } from '../db/seal.js';
 import type { Services } from '../services.js';
 import { NAMED_WALK } from '../walks/named.js';
 import type { GivenRecord } from './form.js';
+import { letGo } from './holds.js';
 import { type IncidentRecord, notePlace, openNote, openRecord, recordPlace } from './record.js';
 
 export type IncidentRow = typeof incidents.$inferSelect;
@@ -93,7 +94,10 @@ export function incidentOfPost(q: Tx, walkId: number, postMark: string): number 
 /** Writes the record anew; what it said before stays. */
 export function changeIncident(tx: Tx, sealer: Sealer, id: number, given: GivenRecord, made: { by: number; now: number }): void {
   addVersion(tx, sealer, id, given.record, made);
+  const before = tx.select({ walkId: incidents.walkId, who: incidents.who }).from(incidents).where(eq(incidents.id, id)).get();
   tx.update(incidents).set({ who: given.who, called: given.record.called }).where(eq(incidents.id, id)).run();
+  // Whoever it turns out not to concern is held by it no longer.
+  if (before && before.who !== given.who) letGo(tx, before.walkId, before.who);
   writeDown(tx, { at: made.now, personId: made.by, action: 'changed an incident', subject: `incident:${id}` });
 }
 

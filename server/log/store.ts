@@ -1,4 +1,5 @@
 import { sql } from 'drizzle-orm';
+import { turnedUpKnownBy } from '../day/in-their-care.js';
 import type { Tx } from '../db/open.js';
 import { nameKey } from '../waivers/rules.js';
 
@@ -29,7 +30,7 @@ const WALKED = sql`a.walk_id AS walkId, a.outcome, a.metres`;
 
 /**
  * What is known of somebody's walks, the latest first: by their address as booker (the member of the booker's name is they themself), as an
- * absent adult in another's party, or as someone who turned up; and walks they led. Those in their party who have an address of their own
+ * absent adult in another's party, or as someone who turned up, with the minors in their care; and walks they led. Those in their party who have an address of their own
  * keep their own log. One statement, by the indexes on addresses.
  */
 export function logOf(q: Tx, { id, email }: { id: number; email: string }): LogLine[] {
@@ -45,7 +46,7 @@ export function logOf(q: Tx, { id, email }: { id: number; email: string }): LogL
     UNION ALL
     SELECT t.name, NULL, NOT t.minor, 0, ${WALKED}, ${WALK}
     FROM turned_up t JOIN attendance a ON a.turned_up_id = t.id JOIN walks w ON w.id = a.walk_id
-    WHERE t.email = ${email} AND t.email <> ''
+    WHERE t.id IN ${turnedUpKnownBy(email)}
     UNION ALL
     SELECT '', NULL, 1, 1, w.id, 'full', w.distance_metres, ${WALK}
     FROM walk_leaders l JOIN walks w ON w.id = l.walk_id WHERE l.person_id = ${id} AND w.state = 'closed'

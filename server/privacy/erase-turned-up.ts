@@ -1,19 +1,13 @@
 import { inArray, sql } from 'drizzle-orm';
+import { turnedUpKnownBy } from '../day/in-their-care.js';
 import type { Tx } from '../db/open.js';
 import { turnedUp, turnedUpContacts } from '../db/schema/index.js';
 import { HELD_TURNED_UP } from '../incidents/holds.js';
 import { ERASED } from './erased.js';
 
-/** Who turned up and left an address, with the minors whose guardian they are: by the address itself, or by that of the sign-up their guardian is in. */
+/** Who turned up and is known by an address, with the minors in their care. */
 export function turnedUpOf(q: Tx, email: string): { id: number; walkId: number; name: string }[] {
-  return q.all(sql`
-    SELECT t.id, t.walk_id AS walkId, t.name FROM turned_up t WHERE t.email = ${email} AND t.email <> ''
-    UNION
-    SELECT c.id, c.walk_id, c.name FROM turned_up t JOIN turned_up c ON c.walk_id = t.walk_id AND c.guardian = 't' || t.key WHERE t.email = ${email} AND t.email <> ''
-    UNION
-    SELECT c.id, c.walk_id, c.name FROM sign_ups s JOIN party_members m ON m.sign_up_id = s.id
-      JOIN turned_up c ON c.walk_id = s.walk_id AND c.guardian = 'm' || m.id
-    WHERE coalesce(m.email, s.email) = ${email}`);
+  return q.all(sql`SELECT t.id, t.walk_id AS walkId, t.name FROM turned_up t WHERE t.id IN ${turnedUpKnownBy(email)}`);
 }
 
 /** Empties who turned up: who they were, how to reach them, their emergency contact unless an open incident holds it. That somebody walked stays. */

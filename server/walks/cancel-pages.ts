@@ -1,8 +1,10 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { isOutOn } from '../day/under-way.js';
 import { laterWalks } from '../repeats/later-store.js';
 import { cancelWithLater } from '../repeats/save-later.js';
 import { isForLater, laterFields, versionsSeen } from '../repeats/scope.js';
 import type { Services } from '../services.js';
+import { Problem } from '../web/errors.js';
 import { type Faults, line, summary, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { when } from '../web/when.js';
@@ -21,8 +23,25 @@ export function cancelPages(services: Services) {
 
   function cancelForm(request: FastifyRequest, reply: FastifyReply) {
     const { walk } = led(request);
-    editable(walk);
+    cancellable(walk);
     return showCancel(request, reply, walk, {}, {});
+  }
+
+  /**
+   * A cancelled walk has nobody out on it: its roll can only be read, and its emergency details are closed. So one whose people are out is
+   * accounted for and closed instead. @throws Problem
+   */
+  function cancellable(walk: WalkRow): void {
+    editable(walk);
+    if (!isOutOn(db.q, walk.id)) return;
+    throw new Problem(409, {
+      heading: 'People are out on this walk',
+      sentence: 'By its roll they have set off. Say on the roll who left early and who finished, then close the walk.',
+      links: [
+        { href: `/lead/walks/${walk.id}/roll`, label: 'To the roll' },
+        { href: `/lead/walks/${walk.id}/message`, label: 'Write to everyone' },
+      ],
+    });
   }
 
   function showCancel(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed, faults: Faults, isNew = false) {
@@ -57,7 +76,7 @@ export function cancelPages(services: Services) {
     const { walk } = led(request);
     const typed = request.body as Typed;
     if (walk.state === 'cancelled') return reply.redirect(`/lead/walks/${walk.id}`, 303);
-    editable(walk);
+    cancellable(walk);
     const kind = line(typed, 'kind');
     const reason = line(typed, 'reason');
     const faults: Faults = {};

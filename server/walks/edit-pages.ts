@@ -3,6 +3,7 @@ import { allAreas, homeArea } from '../areas/store.js';
 import { wallOf } from '../calc/zone.js';
 import { hazardWords } from '../day/hazard-words.js';
 import { hazardsOn } from '../day/hazards-store.js';
+import { stopsCounted } from '../day/under-way.js';
 import type { RouteReader } from '../gpx/reader.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPost, mayPostDraft } from '../joining/posting.js';
@@ -69,6 +70,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
     const { intent, before, of, postedSetOffAt = null } = about;
     const confirmed = of.walkId === null ? 0 : placesTaken(db.q, of.walkId).confirmed;
     const minorsSignedUp = of.walkId === null ? 0 : minorsOn(db.q, of.walkId, before?.date ?? '');
+    const countedStops = of.walkId === null ? 0 : stopsCounted(db.q, of.walkId);
     const today = wallOf(now(), homeZone(services)).date;
     const given = {
       areas: allAreas(db.q),
@@ -78,6 +80,7 @@ export function walkEditing(services: Services, reader: RouteReader) {
       intent,
       before,
       postedSetOffAt,
+      countedStops,
       confirmed,
       minorsSignedUp,
       route: posted.route,

@@ -41,6 +41,19 @@ export function readStops(
   };
 }
 
+/** A roll knows stops by their number: one that people were counted at, or one before it, that moves would say that they were seen elsewhere. */
+export function checkCounted(
+  stops: readonly Stop[],
+  { before, countedStops }: Pick<WalkFormFacts, 'before' | 'countedStops'>,
+  faults: Faults,
+): void {
+  const counted = before?.stops.slice(0, countedStops) ?? [];
+  const moved = counted.findIndex((stop, index) => stops[index]?.metres !== stop.metres);
+  if (moved >= 0)
+    faults[`stops[${moved}][distance]`] ??=
+      'The roll counts people here: leave this stop and those before it where they are until the walk is closed.';
+}
+
 /** Whether nothing was typed or ticked in a stop's row. */
 export function isBlank(row: Typed): boolean {
   return (

@@ -1,7 +1,7 @@
 import { climbFromMetres, climbToMetres, fromMetres, toMetres, type Units } from '../calc/measure.js';
 import { type Faults, figure, isDate, line, lines, several, type Typed, ticked } from '../web/forms.js';
 import { SURFACES, type WalkFacts } from './facts.js';
-import { readStops, type WayFacts } from './form-stops.js';
+import { checkCounted, readStops, type WayFacts } from './form-stops.js';
 import { readTime } from './form-time.js';
 import { missingToPost } from './to-post.js';
 
@@ -22,6 +22,8 @@ export interface WalkFormFacts {
   before: WalkFacts | null;
   /** When the posted walk that is edited sets off, ms; null for a new walk, and for a draft. */
   postedSetOffAt: number | null;
+  /** The furthest stop that the walk's roll says something of; 0 where it says nothing of any. */
+  countedStops: number;
   /** Places already confirmed: capacity can't go below. */
   confirmed: number;
   /** Under-18s signed up already, confirmed or waiting: the walk goes on taking them. */
@@ -53,6 +55,7 @@ export function readWalk(typed: Typed, given: WalkFormFacts): ReadWalk {
   const text = readTexts(typed, given, faults);
   const figures = readFigures(typed, given, faults);
   const stops = readStops(typed, figures.distanceMetres, given, faults);
+  checkCounted(stops.stops, given, faults);
   const explained = readExplained(typed, faults);
   if (Object.keys(faults).length > 0 || !area || !time?.instants) return { faults, offsets: time?.offsets ?? [] };
   return { facts: { areaId: area.id, ...text, ...figures, ...stops, explained, ...time.wall, ...time.instants } };

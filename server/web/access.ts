@@ -4,7 +4,7 @@ import type { Services } from '../services.js';
 import { isInstalled } from '../settings/store.js';
 import { type LedWalk, ledWalk } from '../walks/ledby.js';
 import { Problem } from './errors.js';
-import { isJson } from './json.js';
+import { answersJson } from './json.js';
 import type { Visitor } from './visitor.js';
 
 /**
@@ -66,7 +66,7 @@ export function guardRoutes(app: FastifyInstance, services: Services): void {
     if (!access) return done(); // no such route: the not-found page answers
     const elsewhere = check(access, request, services);
     if (elsewhere === null) return done();
-    if (isJson(request))
+    if (answersJson(request))
       return void reply.code(401).send({ sentence: 'You are signed out. Sign in again; what is on this phone is kept.' });
     reply.redirect(elsewhere, 303);
   });

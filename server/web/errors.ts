@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { Services } from '../services.js';
-import { isJson } from './json.js';
+import { answersJson } from './json.js';
 
 /** What a visitor can be told: a heading, a sentence, and where to go from here. */
 export interface ProblemPage {
@@ -51,12 +51,12 @@ export function answerErrors(
     return show(reply.code(404), { heading, sentence, links: [WALKS] });
   });
   app.setErrorHandler((error: Error & { statusCode?: number }, request, reply) => {
-    if (error instanceof Problem && isJson(request)) return reply.code(error.status).send({ sentence: error.page.sentence });
+    if (error instanceof Problem && answersJson(request)) return reply.code(error.status).send({ sentence: error.page.sentence });
     if (error instanceof Problem) return show(reply.code(error.status), error.page);
     const status = error.statusCode ?? 500;
     if (status < 500) {
       const [heading, sentence] = SENTENCES[status] ?? (SENTENCES[400] as [string, string]);
-      if (isJson(request)) return reply.code(status).send({ sentence });
+      if (answersJson(request)) return reply.code(status).send({ sentence });
       return show(reply.code(status), { heading, sentence, links: [WALKS] });
     }
     const id = services.secret().slice(0, 8);

@@ -2,7 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 
 declare module 'fastify' {
   interface FastifyContextConfig {
-    /** A script may post JSON to the route, besides its form. */
+    /** A script may post JSON to the route, besides its form, or ask it for JSON. */
     takesJson?: boolean;
   }
 }
@@ -19,7 +19,7 @@ export function takeJson(app: FastifyInstance): void {
   });
 }
 
-/** Adds to a route's declaration that a script may post JSON to it. */
+/** Adds to a route's declaration that a script may post JSON to it, or ask it for JSON. */
 export function withJson<C extends object>(route: { config: C }): { config: C & { takesJson: true } } {
   return { config: { ...route.config, takesJson: true } };
 }
@@ -27,6 +27,11 @@ export function withJson<C extends object>(route: { config: C }): { config: C & 
 /** Whether a script posted this: it is answered in JSON, a refusal too, and never sent on to a page. */
 export function isJson(request: FastifyRequest): boolean {
   return request.routeOptions.config.takesJson === true && JSON_TYPE.test(String(request.headers['content-type'] ?? ''));
+}
+
+/** Whether a script of such a route waits for the answer, whatever it is: a refusal, too, in JSON, so that it is known for the service's own. */
+export function answersJson(request: FastifyRequest): boolean {
+  return isJson(request) || (request.routeOptions.config.takesJson === true && wantsJson(request));
 }
 
 /** Whether a script asks for what the page holds, without the page. */

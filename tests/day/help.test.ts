@@ -1,6 +1,7 @@
 import { beforeEach, describe, expect, it } from 'vitest';
 import { helpPlaces, lastStop } from '../../server/day/help-model.js';
 import type { Entry } from '../../server/day/ledger.js';
+import { keepEntries } from '../../server/day/store.js';
 import { pointAlong, pointWords } from '../../server/day/where.js';
 import { auditLog, walks } from '../../server/db/schema/index.js';
 import type { Stop } from '../../server/walks/stops.js';
@@ -61,6 +62,25 @@ describe('the emergency page', () => {
     const { text } = await on.cast.browser('co-leader').post(on.path('roll/help'), { who: 'tkey-of-teo-park' });
     for (const words of ['Ida Park', 'href="tel:+12025550162"', 'carries an inhaler']) expect(text).toContain(words);
     expect(openings()).toMatchObject([{ personId: on.cast.ids['co-leader'], detail: { members: [], turnedUp: [1], reason: 'emergency' } }]);
+  });
+
+  it('opens that of somebody who waits for a place and came along, once the roll has them', async () => {
+    on.site.db.raw.exec("UPDATE sign_ups SET state = 'waiting'");
+    const leader = on.cast.browser('leader');
+    expect((await leader.post(on.path('roll/help'), { who: on.ana })).status).toBe(422);
+    const clock = { deviceAt: GATHER, sentAt: GATHER, receivedAt: GATHER };
+    const entry = {
+      entry: 'an-entry-of-a-phone',
+      who: on.ana,
+      said: { kind: 'arrived' } as const,
+      after: [],
+      device: 'phone-1234',
+      ...clock,
+    };
+    on.site.db.write((tx) => keepEntries(tx, on.cast.walkId, [{ ...entry, byPersonId: null }]));
+    const { text } = await leader.post(on.path('roll/help'), { who: on.ana });
+    expect(text).toContain('Rui Ferreira');
+    expect(openings()).toMatchObject([{ detail: { members: [1], reason: 'emergency' } }]);
   });
 
   it('opens nothing where it cannot be written down', async () => {

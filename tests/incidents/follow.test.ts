@@ -178,6 +178,40 @@ describe('while it is open', () => {
     expect(contacts()).toBe(0);
   });
 
+  it('who turns out to be somebody else lets go of an erased person’s contact at once', async () => {
+    const person = on.site.db.write((tx) =>
+      tx.insert(people).values({ name: 'Ana Ferreira', email: 'ana@walkers.example', createdAt: 0 }).returning().get(),
+    );
+    await browserOf(on.site, person.id).post('/me/erase', { sure: 'yes' });
+    const write = (who: string) => on.cast.browser('leader').post(on.path('incidents/1'), { ...incidentFields({ who }), intent: 'change' });
+    expect((await write(on.ana)).status).toBe(303);
+    expect(contacts()).toBe(1);
+    expect((await write('else')).status).toBe(303);
+    expect(contacts()).toBe(0);
+  });
+
+  it('erasing says that what happened to a child who turned up with them is followed up', async () => {
+    on.site.clock.now = DURING;
+    const post = (fields: Record<string, string>) => on.cast.browser('leader').post(on.path('roll/turned-up'), turnedUpFields(fields));
+    await post({ email: 'teo@walkers.example' });
+    const child = { name: 'Kit Park', minor: 'yes', signature: 'Teo Park' };
+    await post({ ...child, key: 'key-of-kit-park', guardian: 'tkey-of-teo-park' });
+    await post({ ...child, key: 'key-of-zoe-park', name: 'Zoe Park', guardian: on.ana, signature: 'Ana Ferreira' });
+    const asks = async (email: string) => {
+      const person = on.site.db.write((tx) => tx.insert(people).values({ name: 'Somebody', email, createdAt: 0 }).returning().get());
+      return (await browserOf(on.site, person.id).get('/me/erase')).text;
+    };
+    await act({ intent: 'close', outcome: 'recovered' });
+    expect(await asks('mo@walkers.example')).not.toContain('followed up');
+    for (const [who, email] of [
+      ['tkey-of-kit-park', 'teo@walkers.example'],
+      ['tkey-of-zoe-park', 'ana@walkers.example'],
+    ] as const) {
+      await on.cast.browser('leader').post(on.path('incidents/new'), incidentFields({ who, postMark: `mark-of-${who}` }));
+      expect(await asks(email)).toContain('is still being followed up.');
+    }
+  });
+
   it('erasing says nothing of it once it is closed, and takes the contact', async () => {
     await act({ intent: 'close', outcome: 'none' });
     const person = on.site.db.write((tx) =>

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { turnedUp } from '../../server/db/schema/index.js';
 import { saveSettings } from '../../server/settings/store.js';
-import { endingFields, walkOut } from '../day/walk-out.js';
+import { endingFields, turnUp, walkOut } from '../day/walk-out.js';
 import { member, signUpForm } from '../support/sign-up.js';
 
 async function closed() {
@@ -31,6 +32,26 @@ describe('the log of whoever is signed in', () => {
     expect((await cast.browser('other walker').get('/me/log')).text).toContain('The next may be up to <b>9.0 mi</b>');
     expect((await cast.browser('co-leader').get('/me/log')).text).toContain('you led it');
     expect((await cast.browser('other leader').get('/me/log')).text).toContain('Nothing here yet');
+  });
+
+  it('has the children who turned up in their care, and so has all that is held about them', async () => {
+    for (const guardian of ['m4', 'tkey-of-the-guardian']) {
+      const { site, cast, path } = await walkOut(signUpForm({ name: 'Wendel Ames', email: 'walker@waymeet.example' }));
+      const grownUp = { walkId: cast.walkId, key: 'key-of-the-guardian', name: 'Wendel Ames', email: 'walker@waymeet.example', addedAt: 0 };
+      if (guardian.startsWith('t')) site.db.write((tx) => tx.insert(turnedUp).values(grownUp).run());
+      turnUp(site, cast.walkId, 'Zoe Quill', guardian);
+      const rest: [string, string][] = guardian.startsWith('t') ? [['tkey-of-the-guardian', 'full']] : [];
+      const ways = endingFields(['m1', 'full'], ['m2', 'full'], ['m3', 'absent'], ['m4', 'absent'], ...rest, ['tturnedup1', 'short-1']);
+      expect((await cast.browser('leader').post(path, ways)).status).toBe(303);
+      const [, party = ''] = (await cast.browser('walker').get('/me/log')).text.split('<h2>Your party</h2>');
+      expect(party, guardian).toContain('<b>Zoe Quill</b>: 3.7 mi');
+      const { body } = (await cast.browser('walker').post('/me/export')) as { body: { turnedUp: { name: string }[] } };
+      expect(
+        body.turnedUp.map(({ name }) => name),
+        guardian,
+      ).toContain('Zoe Quill');
+      expect((await cast.browser('other walker').get('/me/log')).text).not.toContain('Zoe Quill');
+    }
   });
 
   it('says what the plan asks this week, and that it asks for more', async () => {

@@ -36,6 +36,11 @@ export class Browser {
     return this.#agent.post(path).set('Sec-Fetch-Site', 'same-origin').type('form').send(body.toString());
   }
 
+  /** Asks for JSON as a script of the page does. */
+  async getJson(path: string): Promise<Response> {
+    return this.#agent.get(path).set('Accept', 'application/json');
+  }
+
   /** Posts JSON as a script of the page does. */
   async postJson(path: string, body: object): Promise<Response> {
     return this.#agent

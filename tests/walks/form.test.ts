@@ -19,6 +19,7 @@ const GIVEN: WalkFormFacts = {
   intent: 'post',
   before: null,
   postedSetOffAt: null,
+  countedStops: 0,
   confirmed: 0,
   minorsSignedUp: 0,
   route: null,

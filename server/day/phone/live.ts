@@ -1,6 +1,7 @@
 import type { NewName, RollState, SentEntry } from '../contract.js';
 import type { Tapped } from '../tap.js';
-import { exchange, type Outcome } from './exchange.js';
+import type { Outcome } from './answer.js';
+import { exchange } from './exchange.js';
 import { forgetEverything, forgetRoll, forgetShown, hearForget } from './forget.js';
 import { type Held, newest, shown, stillUnknown, stillUnsent } from './held.js';
 import { newId } from './ids.js';

@@ -1,4 +1,5 @@
 import { cacheOf, isAsset, type KeptPage, keptPageAt } from '../phone/addresses.js';
+import { ask } from '../phone/exchange.js';
 import { forgetRoll, forgetShown } from '../phone/forget.js';
 import { openKept } from '../phone/keep.js';
 
@@ -54,6 +55,7 @@ async function keepPage({ walk, path }: KeptPage, answer: Response): Promise<voi
     // To the sign-in page.
     await forgetShown(await openKept(), walk);
   } else if (answer.status === 403 || answer.status === 404) {
-    await forgetRoll(await openKept(), walk);
+    // A gateway may say so: the service is asked again in words that only it answers.
+    if ((await ask(walk)).kind === 'not yours') await forgetRoll(await openKept(), walk);
   }
 }
