@@ -11,7 +11,7 @@ import { Problem } from '../web/errors.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { boardHref, WINDOWS } from './asked.js';
-import { type Board, boardOf, filtered } from './board.js';
+import { type Board, boardOf, coverageSince, filtered } from './board.js';
 import { tableModel } from './board-model.js';
 import { changesSince } from './changes.js';
 import { coverageCsv } from './csv.js';
@@ -49,10 +49,11 @@ export function boardPages(services: Services) {
 
   /** The open cell, and what changed; the walks that they name are looked up together. */
   function besideTable(made: Board, request: FastifyRequest, askedOf: ReadonlyMap<string, string>) {
-    const { asked, terms, zone, shown, ahead, gaps, now: month } = made;
+    const { asked, terms, zone, shown, gaps } = made;
     const cell = openCell(shown, asked);
     const seen = seenBy(db.q, personIn(request));
-    const changes = seen && changesSince(seen, ahead, gaps, month);
+    const since = seen && coverageSince(db.q, made, seen.seenAt);
+    const changes = seen && since && changesSince(seen, since.coverage, gaps, since.from);
     const walks = cell ? [...cell.covered.flatMap(({ walk }) => walk ?? []), ...cell.spare].map(({ id }) => id) : [];
     const named = namedWalks(db.q, [...walks, ...(changes ? walksNamed(changes) : [])]);
     const leads = request.visitor.person?.leader === true;

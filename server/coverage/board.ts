@@ -1,5 +1,6 @@
 import type { FastifyRequest } from 'fastify';
-import { addDays, monthsFrom } from '../calc/month.js';
+import { addDays, addMonths, monthOf, monthsBetween, monthsFrom } from '../calc/month.js';
+import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
 import type { Typed } from '../web/forms.js';
@@ -43,6 +44,16 @@ export function boardOf(services: Services, request: FastifyRequest): Board {
   const shown = asked.months.every((month) => months.includes(month)) ? within(ahead, asked.months) : coverageOf(db.q, terms, asked.months);
   const [walkersFrom, untilMonth] = [addDays(today, -WALKER_DAYS), months.at(-1) ?? now];
   return { asked, terms, zone, today, now, walkersFrom, shown, ahead, untilMonth, gaps: ahead.flatMap(gapsOf) };
+}
+
+/**
+ * What tells what became of the gaps that somebody saw at an instant (ms), and its first month: the year ahead, and before it the months since, a year of them
+ * at most. Two queries where a month has gone by since.
+ */
+export function coverageSince(q: Tx, { terms, zone, now, ahead }: Board, seenAt: number): { coverage: AreaCoverage[]; from: string } {
+  const from = [monthOf(seenAt, zone), addMonths(now, -AHEAD_MONTHS)].sort().at(-1) ?? now;
+  if (from >= now) return { coverage: ahead, from: now };
+  return { coverage: [...coverageOf(q, terms, monthsBetween(from, addMonths(now, -1))), ...ahead], from };
 }
 
 /** The part of what is shown that the lengths asked for leave. */

@@ -32,7 +32,7 @@ export interface Changes {
 
 /**
  * What changed since the board was seen, in the months that were looked at then. Pure.
- * @param coverage of the months ahead, of which `from` (YYYY-MM) is the first
+ * @param coverage of the months since and ahead, of which `from` (YYYY-MM) is the first
  * @param gaps those there are now
  */
 export function changesSince(seen: Seen, coverage: AreaCoverage[], gaps: Gap[], from: string): Changes {

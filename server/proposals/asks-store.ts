@@ -1,4 +1,4 @@
-import { and, asc, eq, inArray, sql } from 'drizzle-orm';
+import { and, asc, eq, inArray, type SQL, sql } from 'drizzle-orm';
 import { alias } from 'drizzle-orm/sqlite-core';
 import type { Tx } from '../db/open.js';
 import { areas, askLetters, asks, leaders, people } from '../db/schema/index.js';
@@ -50,9 +50,14 @@ export function asksIn(q: Tx, from: string, to: string) {
     .all();
 }
 
-/** What one letter asks for, by day. */
-export function asksOfLetter(q: Tx, letterId: number): AskRow[] {
-  return rows(q).where(eq(asks.letterId, letterId)).orderBy(asc(asks.date), asc(asks.id)).all();
+/** The first and the last month (YYYY-MM) that a letter asks for; null where nothing is left of it. */
+export function monthsOfLetter(q: Tx, letterId: number): { from: string; to: string } | null {
+  const row = q
+    .select({ from: sql<string | null>`min(${asks.month})`, to: sql<string | null>`max(${asks.month})` })
+    .from(asks)
+    .where(eq(asks.letterId, letterId))
+    .get();
+  return row?.from && row.to ? { from: row.from, to: row.to } : null;
 }
 
 function letters(q: Tx) {
@@ -86,6 +91,9 @@ export function letterByToken(q: Tx, token: string): LetterRow | undefined {
     .get();
 }
 
+// Written out, not as a parameter: the index on open asks is found by these words.
+const IS_OPEN = sql`${asks.state} = 'open'`;
+
 type NewAsk = Omit<typeof asks.$inferInsert, 'id' | 'letterId' | 'toPersonId' | 'state' | 'answeredAt'>;
 
 /** Keeps a letter with what it asks for; gives its number. @param letter `by` asks `to`, at an instant (ms) */
@@ -98,21 +106,25 @@ export function addLetter(tx: Tx, sealer: Sealer, letter: { to: number; by: numb
     .set({ tokenHash: askTokenHash(sealer, { id, madeAt: at }) })
     .where(eq(askLetters.id, id))
     .run();
+  // A walk came of what they were asked before, or the need would not be missing; by its row alone it is open still, and none is open twice.
+  const again = inArray(
+    asks.need,
+    wanted.map(({ need }) => need),
+  );
+  endThose(tx, and(eq(asks.toPersonId, to), again), 'ended', at);
   tx.insert(asks)
     .values(wanted.map((one) => ({ ...one, letterId: id, toPersonId: to, state: 'open' as const })))
     .run();
   return id;
 }
 
-// Written out, not as a parameter: the index on open asks is found by these words.
-const IS_OPEN = sql`${asks.state} = 'open'`;
+function endThose(tx: Tx, which: SQL | undefined, state: 'not this time' | 'ended', now: number): void {
+  tx.update(asks).set({ state, answeredAt: now }).where(and(which, IS_OPEN)).run();
+}
 
 /** Ends an open ask with an answer, or by taking it back; nothing where it is not open any more. */
 export function endAsk(tx: Tx, id: number, state: 'not this time' | 'ended', now: number): void {
-  tx.update(asks)
-    .set({ state, answeredAt: now })
-    .where(and(eq(asks.id, id), IS_OPEN))
-    .run();
+  endThose(tx, eq(asks.id, id), state, now);
 }
 
 /** Opens an ask again whose answer was "not this time"; nothing where the same need was asked of them anew. */
@@ -127,10 +139,7 @@ export function reopenAsk(tx: Tx, { id, toPersonId, need }: Pick<AskRow, 'id' | 
 
 /** Ends whatever a leader is asked, when they lead walks no more. */
 export function endAsksTo(tx: Tx, personId: number, now: number): void {
-  tx.update(asks)
-    .set({ state: 'ended', answeredAt: now })
-    .where(and(eq(asks.toPersonId, personId), IS_OPEN))
-    .run();
+  endThose(tx, eq(asks.toPersonId, personId), 'ended', now);
 }
 
 /** Who leads or shares some walks, and when each was posted, by number. One query. */

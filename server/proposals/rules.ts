@@ -1,6 +1,8 @@
 import { slotOf, weekdayOf } from '../calc/assign-days.js';
 import type { AreaCoverage } from '../coverage/coverage.js';
 import type { Covered } from '../coverage/covered.js';
+import { type Gap, gapsOf } from '../coverage/gaps.js';
+import type { AreaNeed } from '../coverage/needs-of.js';
 
 /** A walk a leader is asked for, as far as the rules go. */
 export interface Asked {
@@ -32,6 +34,14 @@ export interface Stands {
   standing: AskStanding;
   /** The walk that came of it; null but for `posted`. */
   walkId: number | null;
+  /** What it is for now; null but for `open`. */
+  wanted: WantedNow | null;
+}
+
+/** The need that was asked for, or one alike that is still missing, as the area has it now; and the day to lead it on: the one that was asked for, or, where that is over, the next. */
+export interface WantedNow {
+  need: AreaNeed;
+  date: string;
 }
 
 /** Who leads a walk, and when it was posted, ms. */
@@ -50,21 +60,57 @@ export function standings(asks: readonly Asked[], coverage: AreaCoverage[], post
   const days = new Map(coverage.map(({ area, today }) => [area.id, today]));
   const covered = coverage.flatMap((one) => one.covered);
   const needs = new Map(covered.map((one) => [one.need.id, one]));
-  const walks = walksByKind(covered);
-  const used = new Set<number>();
-  const cameOf = (ask: Asked): number | null => {
-    const isTheirs = (id: number) => !used.has(id) && (posted.get(id)?.leaders.includes(ask.toPersonId) ?? false);
-    const found = walks.get(kindOfNeed(ask))?.find((id) => isTheirs(id) && (posted.get(id)?.postedAt ?? 0) >= ask.askedAt);
-    if (found !== undefined) used.add(found);
-    return found ?? null;
-  };
+  const came = walksCameOf(asks, covered, posted);
+  const waiting = asks.filter((ask) => !came.has(ask.id) && ask.state === 'open' && ask.approved);
+  const wanted = wantedBy(waiting, needs, coverage);
   return new Map(
     asks.map((ask) => {
-      const walkId = cameOf(ask);
-      const today = days.get(ask.areaId) ?? '';
-      return [ask.id, { walkId, standing: walkId === null ? standing(ask, needs.get(ask.need), today) : 'posted' }];
+      const walkId = came.get(ask.id) ?? null;
+      const need = wanted.get(ask.id) ?? null;
+      const otherwise = () => standing(ask, needs.get(ask.need), days.get(ask.areaId) ?? '');
+      return [ask.id, { walkId, wanted: need, standing: walkId !== null ? 'posted' : need ? 'open' : otherwise() }];
     }),
   );
+}
+
+/** The walk that came of each ask, by the ask's number. A walk comes of one: of one that is open before others, which were answered or taken back. */
+function walksCameOf(asks: readonly Asked[], covered: Covered[], posted: ReadonlyMap<number, PostedBy>): Map<number, number> {
+  const walks = walksByKind(covered);
+  const used = new Set<number>();
+  const came = new Map<number, number>();
+  const [open, others] = [asks.filter(({ state }) => state === 'open'), asks.filter(({ state }) => state !== 'open')];
+  for (const ask of [...open, ...others]) {
+    const isTheirs = (id: number) => !used.has(id) && (posted.get(id)?.leaders.includes(ask.toPersonId) ?? false);
+    const found = walks.get(kindOfNeed(ask))?.find((id) => isTheirs(id) && (posted.get(id)?.postedAt ?? 0) >= ask.askedAt);
+    if (found === undefined) continue;
+    used.add(found);
+    came.set(ask.id, found);
+  }
+  return came;
+}
+
+/** The missing need that each ask is for: its own; or, where another's walk was given to that, one of the same time and length that nobody else is asked for. */
+function wantedBy(waiting: Asked[], needs: ReadonlyMap<string, Covered>, coverage: AreaCoverage[]): Map<number, WantedNow> {
+  const missing = new Map(coverage.flatMap(gapsOf).map((gap) => [gap.need.id, gap]));
+  const wanted = new Map<number, WantedNow>();
+  for (const ask of waiting) {
+    const own = missing.get(ask.need);
+    if (own) wanted.set(ask.id, on(own, ask));
+  }
+  for (const { need } of wanted.values()) missing.delete(need.id);
+  const left = [...missing.values()];
+  for (const ask of waiting) {
+    const found = needs.get(ask.need);
+    if (!found?.walk) continue;
+    const index = left.findIndex(({ need }) => kindOfNeed(need) === kindOfNeed(ask) && need.bestMetres === found.need.bestMetres);
+    const [alike] = index < 0 ? [] : left.splice(index, 1);
+    if (alike) wanted.set(ask.id, on(alike, ask));
+  }
+  return wanted;
+}
+
+function on({ need, date, today }: Gap, asked: Pick<Asked, 'date'>): WantedNow {
+  return { need, date: asked.date > today && need.days.includes(asked.date) ? asked.date : date };
 }
 
 /** The walks that meet needs, by the kind of need. */
@@ -80,12 +126,12 @@ function walksByKind(covered: Covered[]): Map<string, number[]> {
   return walks;
 }
 
+/** Of an ask that no walk came of, and whose need is not missing. */
 function standing(ask: Asked, found: Covered | undefined, today: string): AskStanding {
   if (ask.state === 'not this time') return 'not this time';
   if (ask.state === 'ended' || !ask.approved) return 'ended';
   if (found?.walk) return 'met';
-  if (found ? !found.need.days.some((day) => day > today) : ask.date <= today) return 'past';
-  return found ? 'open' : 'dropped';
+  return found || ask.date <= today ? 'past' : 'dropped';
 }
 
 /** Saturday of the weekend that a date lies in; null from Monday to Friday. */

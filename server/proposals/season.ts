@@ -67,8 +67,20 @@ function widened(months: string[]): string[] {
 /** How asks stand, by what the areas have now. One query. @param coverage of all months that they are for */
 export function standingAsks(q: Tx, asks: AskRow[], coverage: AreaCoverage[]): StandingAsk[] {
   const walks = coverage.flatMap(({ covered }) => covered.flatMap(({ walk }) => walk?.id ?? []));
-  const stands = standings(asks, coverage, asks.length === 0 ? new Map() : postedBy(q, walks));
-  return asks.map((ask) => ({ ...ask, ...(stands.get(ask.id) ?? { standing: 'dropped', walkId: null }) }));
+  const found = standings(asks, coverage, asks.length === 0 ? new Map() : postedBy(q, walks));
+  return asks.map((ask) => {
+    const stands: Stands = found.get(ask.id) ?? NOT_WANTED;
+    return { ...ask, ...stands, ...nowOf(stands) };
+  });
+}
+
+const NOT_WANTED: Stands = { standing: 'dropped', walkId: null, wanted: null };
+
+/** What an ask is for now, where that is not what it was made for: its day may be over, the plan edited since, or another's walk given to the very need. */
+function nowOf({ wanted }: Stands): Partial<Pick<AskRow, 'need' | 'date' | 'bestMetres'>> {
+  if (!wanted) return {};
+  const { need, date } = wanted;
+  return { need: need.id, date, bestMetres: need.dayKind === 'any' ? null : need.bestMetres };
 }
 
 /** The months of the season until now, or of the last half year. */

@@ -25,12 +25,12 @@ export interface Report {
   total: Figures;
 }
 
-/** Lays what was counted out by area and month. Pure. @param counted of these areas and months, in any order, several rows for a cell or none */
+/** Lays what was counted out by area and month. Pure. @param counted of these areas and months, in any order, several rows for a cell or none: those of one cell are added up */
 export function reportOf(areas: ReportArea[], months: string[], counted: Counted[]): Report {
   const cells = new Map<string, Figures>();
   for (const { areaId, month, ...figures } of counted) {
     const key = `${areaId} ${month}`;
-    cells.set(key, { ...(cells.get(key) ?? NOTHING), ...figures });
+    cells.set(key, together([cells.get(key) ?? NOTHING, { ...NOTHING, ...figures }]));
   }
   const rows = areas.map((area): AreaReport => {
     const own = months.map((month) => {

@@ -245,6 +245,19 @@ describe('marking the board as seen', () => {
     expect(since(await board())).toContain('Nothing changed since');
   });
 
+  it('tells a gap that a walk met and whose month is over from one that passed without', async () => {
+    await markSeen();
+    const missing = rows()[0]?.gaps.filter((id) => id.split(' ')[1]?.startsWith('2026')).length ?? 0;
+    post('2026-12-12', { areaId: 2, zone: 'America/Chicago', routeName: 'In time' });
+    site.clock.now = Date.UTC(2027, 0, 4, 18);
+    coordinator = cast.browser('coordinator');
+    const html = since(await board());
+    expect(html).toMatch(/Now posted<\/h3>[\s\S]*Sat, Dec 12: <a href="\/walks\/\d+">In time/);
+    expect(missing).toBeGreaterThan(2);
+    expect(html).toContain(`Passed without a walk: ${missing - 1}.`);
+    expect(html).not.toContain('Asked for no more');
+  });
+
   it('marks nothing from a board that has changed since, and says so', async () => {
     const old = await board();
     post('2026-12-12');

@@ -81,6 +81,10 @@ it('every statement of every page finds its rows by an index, and there are few 
   const { app, services } = await buildApp({ config, data: { db, sealer }, now: () => NOW, solver: solverHere });
   const leader = raw.prepare("SELECT id FROM people WHERE email = 'leader@waymeet.example'").pluck().get() as number;
   raw.prepare('UPDATE people SET coordinator = 1 WHERE id = ?').run(leader);
+  // Marked as seen two months ago: what became of those months' gaps is looked up, too.
+  raw
+    .prepare("INSERT OR REPLACE INTO board_visits (person_id, seen_at, until_month, gaps) VALUES (?, ?, '2027-10', '[]')")
+    .run(leader, NOW - 60 * DAY_MS);
   const walk = raw
     .prepare(
       "SELECT w.id FROM walks w JOIN walk_leaders l ON l.walk_id = w.id WHERE l.person_id = ? AND w.state = 'posted' AND gather_at > ? ORDER BY gather_at DESC LIMIT 1",

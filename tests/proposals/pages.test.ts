@@ -206,6 +206,30 @@ describe('what is sent', () => {
     expect(stored()).toHaveLength(1);
   });
 
+  it('may ask a leader again for what a walk of theirs left missing: it met another need like it', async () => {
+    const query = '?from=2027-01&months=1';
+    const bette = cast.ids['other leader'];
+    const ask = {
+      'rows[0][ask]': 'on',
+      'rows[0][need]': '1 2027-01 0 01',
+      'rows[0][leader]': String(bette),
+      'rows[0][date]': '2027-01-09',
+    };
+    await shown(query);
+    expect((await coordinator.post(PAGE + query, ask)).status).toBe(303);
+    site.clock.now += 1000;
+    saveNewWalk(site.services, walkFacts({ date: '2027-01-16' }), bette, 'posted');
+    expect(await shown(query)).toContain('posted the walk');
+    site.clock.now += 1000;
+    expect((await coordinator.post(PAGE + query, ask)).status).toBe(303);
+    expect(stored().map(({ need, state }) => [need, state])).toEqual([
+      ['1 2027-01 0 01', 'ended'],
+      ['1 2027-01 0 01', 'open'],
+    ]);
+    const html = await shown(query);
+    expect([html.includes('posted the walk'), html.includes('no answer yet')]).toEqual([true, true]);
+  });
+
   it('goes to the leader that was chosen instead', async () => {
     const html = await shown();
     const proposed = fieldsOf(html)['rows[0][leader]'];
@@ -290,6 +314,49 @@ describe('a leader who is asked', () => {
     expect((await cast.browser('nobody').get(link)).text).toContain('Another walk is there meanwhile');
     const answer = await cast.browser('nobody').post(link, { ask: String(stored()[0]?.id), answer: 'no' });
     expect([answer.status, stored()[0]?.state]).toEqual([303, 'open']);
+  });
+
+  it('in two letters for two needs alike has posted one, and is asked for the other still', async () => {
+    const query = '?from=2027-01&months=1';
+    const bette = cast.ids['other leader'];
+    const ask = (index: number, date: string) =>
+      coordinator.post(PAGE + query, {
+        ...{ 'rows[0][ask]': 'on', 'rows[0][need]': `1 2027-01 0 0${index}` },
+        ...{ 'rows[0][leader]': String(bette), 'rows[0][date]': date },
+      });
+    await shown(query);
+    for (const answer of [await ask(0, '2027-01-09'), await ask(1, '2027-01-16')]) expect(answer.status).toBe(303);
+    site.clock.now += 1000;
+    saveNewWalk(site.services, walkFacts({ date: '2027-01-23' }), bette, 'posted');
+    const maker = mailMaker(site.services, site.views);
+    const links = mails().map((row) => /http:\/\/[^/]+(\/asks\/[\w-]+)/.exec(maker.make(row).text)?.[1] ?? '');
+    const pages = await Promise.all(links.map(async (link) => (await cast.browser('nobody').get(link)).text));
+    expect(pages.map((text) => [text.includes('You posted it'), text.includes('Could you lead a walk?')])).toEqual([
+      [true, false],
+      [false, true],
+    ]);
+  });
+
+  it('is shown the length that the plan has now, where it was edited after the mail', async () => {
+    site.db.write((tx) => saveSettings(tx, { eventDay: '2027-06-12', eventDayMetres: 35_400, seasonWeeks: 16 }));
+    const query = '?from=2027-04&months=1';
+    const bette = cast.ids['other leader'];
+    const row = {
+      'rows[0][ask]': 'on',
+      'rows[0][need]': '1 2027-04-05 2 0',
+      'rows[0][leader]': String(bette),
+      'rows[0][date]': '2027-04-10',
+    };
+    await shown(query);
+    expect((await coordinator.post(PAGE + query, row)).status).toBe(303);
+    const mail = mailMaker(site.services, site.views).make(mails()[0] as (typeof notices)['$inferSelect']).text;
+    const lengthIn = (text: string) => /([\d.]+) miles wanted/.exec(text)?.[1];
+    const seen = async () => lengthIn(plain((await cast.browser('nobody').get(/\/asks\/[\w-]+/.exec(mail)?.[0] ?? '')).text));
+    const before = lengthIn(mail);
+    expect([before !== undefined, await seen()]).toEqual([true, before]);
+    site.db.write((tx) => saveSettings(tx, { eventDayMetres: 17_700 }));
+    const after = await seen();
+    expect([after !== undefined, after === before]).toEqual([true, false]);
   });
 
   it('is asked no more once they are stood down, and the mail that waits is not sent', async () => {

@@ -60,7 +60,7 @@ describe('an ask stands', () => {
     const second = { ...ASK, need: '3 2027-04-05 2 1' };
     const coverage = april([walk(7, SATURDAY, 13.5)], '2027-03-30', needs);
     expect(coverage[0]?.covered.find((one) => one.walk)?.need.id).toBe(NEED);
-    expect(standings([second], coverage, by([7, BETTE, 2000])).get(1)).toEqual({ standing: 'posted', walkId: 7 });
+    expect(standings([second], coverage, by([7, BETTE, 2000])).get(1)).toEqual({ standing: 'posted', walkId: 7, wanted: null });
   });
 
   it('posted once for one walk: of two asks alike the second stays open', () => {
@@ -68,6 +68,46 @@ describe('an ask stands', () => {
     const both = [ASK, { ...ASK, id: 2, need: '3 2027-04-05 2 1' }];
     const found = standings(both, april([walk(7, SATURDAY, 13.5)], '2027-03-30', needs), by([7, BETTE, 2000]));
     expect([...found.values()].map((one) => one.standing)).toEqual(['posted', 'open']);
+  });
+
+  const SECOND = '3 2027-04-05 2 1';
+  const two = needsIn('2027-04', 1, { wants: { weekday: 0, saturday: 2, sunday: 0 } });
+  const wantedNow = (asks: Asked[], coverage: AreaCoverage[], posted = by()) =>
+    [...standings(asks, coverage, posted).values()].map((one) => [one.standing, one.wanted?.need.id ?? null]);
+
+  it('open for the other of two needs alike, where the walk of whoever was asked for that was given to its own', () => {
+    const asked = [ASK, { ...ASK, id: 2, toPersonId: TOM, need: SECOND }];
+    const coverage = april([walk(7, SATURDAY, 13.5)], '2027-03-30', two);
+    expect(wantedNow(asked, coverage, by([7, TOM, 2000]))).toEqual([
+      ['open', SECOND],
+      ['posted', null],
+    ]);
+    const third = { ...ASK, id: 3, need: SECOND };
+    expect(wantedNow([ASK, third], coverage, by([7, TOM, 2000]))).toEqual([
+      ['met', null],
+      ['open', SECOND],
+    ]);
+  });
+
+  it('met by a walk of another, where the other need of its days is of another length', () => {
+    const needs = two.map((need) => (need.id === SECOND ? { ...need, bestMetres: need.bestMetres - 1 } : need));
+    const coverage = april([walk(7, SATURDAY, 13.5)], '2027-03-30', needs);
+    const [met] = coverage[0]?.covered.filter((one) => one.walk) ?? [];
+    expect(wantedNow([{ ...ASK, need: met?.need.id ?? '' }], coverage, by([7, TOM, 2000]))).toEqual([['met', null]]);
+  });
+
+  it('posted by a walk since, where it was taken back before and asked again', () => {
+    const again = { ...ASK, id: 2 };
+    expect(wantedNow([{ ...ASK, state: 'ended' }, again], april(own), by([7, BETTE, 2000]))).toEqual([
+      ['ended', null],
+      ['posted', null],
+    ]);
+  });
+
+  it('open for the next day of its month, once the one that was asked for is over', () => {
+    const ask = { ...ASK, need: '3 2027-01 0 00', week: '', month: '2027-01', dayKind: 'any', date: '2027-01-09' };
+    const on = (today: string) => standings([ask], april([], today, needsIn('2027-01', 1)), by()).get(1)?.wanted?.date;
+    expect([on('2027-01-08'), on('2027-01-09')]).toEqual(['2027-01-09', '2027-01-16']);
   });
 });
 

@@ -54,6 +54,17 @@ describe('the report counts', () => {
     });
   });
 
+  it('walks of one month whose people were settled, and walks whose were not, together', async () => {
+    const stage = await openReport();
+    const lena = stage.leader('Lena Marsh');
+    const settled = stage.walk(lena, '2026-12-05', { distanceMetres: 10_000 });
+    stage.book(settled, { email: 'ana@walkers.example', adults: 2, minors: 1 });
+    stage.settle(settled, [10_000, null, 4000]);
+    const open = stage.walk(lena, '2026-12-06', { distanceMetres: 5000, routeName: 'Other loop' });
+    stage.book(open, { email: 'ben@walkers.example', adults: 1, minors: 1 });
+    expect(cellOf(stage, 'Lantern Hills', '2026-12')).toMatchObject({ led: 2, people: 4, parties: 2, minors: 2, personMetres: 24_000 });
+  });
+
   it('a walk from the instant it sets off, closed or not; what is to come, and drafts, for nothing', async () => {
     const stage = await openReport();
     const lena = stage.leader('Lena Marsh');
@@ -136,7 +147,7 @@ const WALK = fc.record({
   time: fc.constantFrom('00:00', '09:00', '23:59'),
   metres: fc.integer({ min: 1, max: 40_000 }),
   leader: fc.integer({ min: 0, max: 2 }),
-  fate: fc.constantFrom('posted', 'draft', 'closed', 'safety', 'other'),
+  fate: fc.constantFrom('posted', 'draft', 'closed', 'settled', 'safety', 'other'),
   parties: fc.uniqueArray(
     fc.record({
       email: fc.constantFrom('a@walkers.example', 'b@walkers.example', 'c@walkers.example'),
@@ -148,6 +159,11 @@ const WALK = fc.record({
   ),
 });
 
+/** Of each party member in their order: whoever has a place walks all of it. */
+function walkedBy(parties: { adults: number; minors: number; state: string }[], metres: number): (number | null)[] {
+  return parties.flatMap(({ adults, minors, state }) => Array<number | null>(adults + minors).fill(state === 'confirmed' ? metres : null));
+}
+
 it('comes to the same by rows, by columns, and walk by walk', async () => {
   const stage = await openReport();
   const { db } = stage.site;
@@ -155,7 +171,7 @@ it('comes to the same by rows, by columns, and walk by walk', async () => {
   let number = 0;
   fc.assert(
     fc.property(fc.array(WALK, { maxLength: 8 }), fc.constantFrom(NOW, Date.UTC(2027, 2, 1)), (planned, now) => {
-      for (const table of ['notices', 'party_members', 'sign_ups', 'walk_changes', 'walk_leaders', 'walks'])
+      for (const table of ['attendance', 'notices', 'party_members', 'sign_ups', 'walk_changes', 'walk_leaders', 'walks'])
         db.raw.exec(`DELETE FROM ${table}`);
       const led = new Set<number>();
       const sum = { walks: 0, metres: 0, people: 0, personMetres: 0, minors: 0, off: 0 };
@@ -166,11 +182,12 @@ it('comes to the same by rows, by columns, and walk by walk', async () => {
         const id = stage.walk(leaders[leader] ?? 0, date, facts, { state: fate === 'draft' ? 'draft' : 'posted' });
         for (const party of parties) stage.book(id, party);
         if (fate === 'closed') stage.close(id);
+        if (fate === 'settled') stage.settle(id, walkedBy(parties, metres));
         if (fate === 'safety' || fate === 'other') stage.cancel(id, fate);
         const isIn = date >= '2026-11' && date < '2027-02';
         if (isIn && (fate === 'safety' || fate === 'other')) sum.off += 1;
         const { at } = db.raw.prepare('SELECT set_off_at AS at FROM walks WHERE id = ?').get(id) as { at: number };
-        if (fate !== 'closed' && (fate !== 'posted' || at > now)) continue;
+        if (fate !== 'closed' && fate !== 'settled' && (fate !== 'posted' || at > now)) continue;
         for (const { email, state } of parties) {
           const known = firsts.get(email);
           if (state === 'confirmed' && (!known || at < known.at || (at === known.at && id < known.id))) firsts.set(email, { at, id, isIn });
