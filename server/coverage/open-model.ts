@@ -7,7 +7,7 @@ import { isShown } from './board-model.js';
 import type { AreaCoverage } from './coverage.js';
 import type { CountedWalk, Covered } from './covered.js';
 import { dayFor } from './gaps.js';
-import { gapHref, proposalsFor } from './needs.js';
+import { gapHref, proposalFor } from './needs.js';
 import type { NamedWalk } from './store.js';
 import { KIND_WORDS, lengthWanted, rangeWords } from './words.js';
 
@@ -67,7 +67,7 @@ function needRow({ need, walk }: Covered, { area, today }: AreaCoverage, around:
     date: date && dateWords(date, around.settings.locale),
     post: date && around.leads ? gapHref({ need, area, date }, around.settings) : null,
     asked: around.asked.get(need.id) ?? null,
-    ask: proposalsFor(area, need.month),
+    ask: proposalFor(need, area),
     what: `${area.name}, ${date ? dateWords(date, around.settings.locale) : ''}`,
   };
 }

@@ -23,6 +23,7 @@ import { walkWords } from './words.js';
 
 /** So long a coordinator waits at most; afterwards the best found is shown. */
 const TIME_LIMIT_MS = 5000;
+const GONE = 'This walk is asked for already, or missing no more.';
 
 /** Who could lead the walks that are missing: worked out, edited, and sent. */
 export function proposalPages(services: Services, solver: AssignmentSolver) {
@@ -48,7 +49,8 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
       errorTitle: refused !== null,
       ...filterModel(filter, areas),
       ...model,
-      summary: isFailed ? null : model.summary,
+      summary: isFailed ? null : filter.need !== '' && rows.length === 0 ? GONE : model.summary,
+      all: filter.need === '' ? null : proposalsHref(filter, { need: '' }),
       solved: solution && solvedWords(solution, season.input),
       hasRows: rows.length > 0,
       canSend: rows.some(({ canAsk }) => canAsk),
