@@ -15,6 +15,7 @@ import { type Board, boardOf, filtered } from './board.js';
 import { tableModel } from './board-model.js';
 import { changesSince } from './changes.js';
 import { coverageCsv } from './csv.js';
+import { proposalsFrom } from './needs.js';
 import { openCell, openModel } from './open-model.js';
 import { pressingModel } from './pressing-model.js';
 import { changesModel, markOf, walksNamed } from './seen-model.js';
@@ -39,7 +40,8 @@ export function boardPages(services: Services) {
       ...besideTable(made, request, askedOf.words),
       pressing: pressingModel(byUrgency(filtered(made), walkers), { walkers, settings: settings(), leads, asked: askedOf.words }),
       asksWaiting: askedOf.waiting,
-      leaderless: comingWalksOf(db.q, 'stood down', now()).map(leaderless),
+      leaderless: leaderlessModel(),
+      propose: proposalsFrom(asked),
       mark: markOf(gaps.map(({ need }) => need.id)),
       outdated: line(request.query as Typed, 'outdated') !== '',
       mail: queueAge(db.q, now()),
@@ -87,6 +89,15 @@ export function boardPages(services: Services) {
       usual: asked.isUsual ? null : at(''),
       csv: boardHref(asked, units).replace('/coordinate', '/coordinate/coverage.csv'),
     };
+  }
+
+  /** Walks whose leader is gone; null where there are none. Several are named in one line, the soonest first, so that the board stays in sight. */
+  function leaderlessModel() {
+    const walks = comingWalksOf(db.q, 'stood down', now()).map(leaderless);
+    const [first] = walks;
+    if (!first) return null;
+    const many = walks.length > 1;
+    return { walks, many, heading: `Walks without a leader: ${walks.length}, ${many ? 'the next ' : ''}on ${first.date}` };
   }
 
   function leaderless(walk: ComingWalk) {
