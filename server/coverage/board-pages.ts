@@ -37,9 +37,15 @@ export function boardPages(services: Services) {
       title: 'Coverage',
       ...tableModel(made.shown, asked, walkers, { now: made.now, settings: settings() }),
       ...filterModel(made),
-      ...besideTable(made, request, askedOf.words),
-      pressing: pressingModel(byUrgency(filtered(made), walkers), { walkers, settings: settings(), leads, asked: askedOf.words }),
-      asksWaiting: askedOf.waiting,
+      ...besideTable(made, request, askedOf),
+      pressing: pressingModel(byUrgency(filtered(made), walkers), {
+        walkers,
+        settings: settings(),
+        leads,
+        asked: askedOf.words,
+        waiting: askedOf.waiting,
+      }),
+      asksWaiting: askedOf.waiting.size,
       leaderless: leaderlessModel(),
       propose: proposalsFrom(asked),
       mark: markOf(gaps.map(({ need }) => need.id)),
@@ -50,7 +56,7 @@ export function boardPages(services: Services) {
   }
 
   /** The open cell, and what changed; the walks that they name are looked up together. */
-  function besideTable(made: Board, request: FastifyRequest, askedOf: ReadonlyMap<string, string>) {
+  function besideTable(made: Board, request: FastifyRequest, askedOf: ReturnType<typeof askedForNeeds>) {
     const { asked, terms, zone, shown, ahead, gaps, now: month } = made;
     const cell = openCell(shown, asked);
     const seen = seenBy(db.q, personIn(request));
@@ -59,7 +65,10 @@ export function boardPages(services: Services) {
     const named = namedWalks(db.q, [...walks, ...(changes ? walksNamed(changes) : [])]);
     const leads = request.visitor.person?.leader === true;
     return {
-      open: cell && asked.open && openModel(cell, asked.open.month, asked, { ...terms, named, leads, asked: askedOf }),
+      open:
+        cell &&
+        asked.open &&
+        openModel(cell, asked.open.month, asked, { ...terms, named, leads, asked: askedOf.words, waiting: askedOf.waiting }),
       close: boardHref(asked, settings().units),
       changes: seen && changes && changesModel(seen, changes, { settings: settings(), zone, named }),
     };
@@ -110,7 +119,7 @@ export function boardPages(services: Services) {
     const ids = gaps.map(({ need }) => need.id);
     if (line(request.body as Typed, 'mark') !== markOf(ids)) return reply.redirect('/coordinate?outdated=1', 303);
     db.write((tx) => markSeen(tx, personIn(request), { seenAt: now(), untilMonth, gaps: ids }));
-    return reply.redirect('/coordinate', 303);
+    return reply.redirect('/coordinate#since', 303);
   }
 
   function csv(request: FastifyRequest, reply: FastifyReply) {

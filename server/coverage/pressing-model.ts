@@ -15,10 +15,12 @@ interface Around {
   leads: boolean;
   /** Who was asked for each need, by its id. */
   asked: ReadonlyMap<string, string>;
+  /** The needs for which somebody's answer is awaited. */
+  waiting: ReadonlySet<string>;
 }
 
 /** The most urgent gaps, each with the one thing to do: who leads can post a walk; others ask those who do. */
-export function pressingModel(gaps: UrgentGap[], { walkers, settings, leads, asked }: Around) {
+export function pressingModel(gaps: UrgentGap[], { walkers, settings, leads, asked, waiting }: Around) {
   return {
     more: Math.max(0, gaps.length - MOST_SHOWN),
     gaps: gaps.slice(0, MOST_SHOWN).map(({ need, area, date, weeksLeft, score, ...gap }) => ({
@@ -32,7 +34,7 @@ export function pressingModel(gaps: UrgentGap[], { walkers, settings, leads, ask
       score,
       asked: asked.get(need.id) ?? null,
       href: leads ? gapHref({ ...gap, need, area, date }, settings) : proposalFor(need, area),
-      todo: leads ? 'Post this walk' : 'Ask',
+      todo: leads ? 'Post this walk' : waiting.has(need.id) ? 'See' : 'Ask',
     })),
   };
 }

@@ -126,8 +126,11 @@ describe('the proposals', () => {
     expect(plain(answer.headers.location ?? '')).toContain('&need=');
     const after = plain((await coordinator.get(answer.headers.location ?? '')).text);
     expect(after).toContain('1 walk asked for.');
-    expect(after).toContain('This walk is asked for already');
+    expect(after).not.toContain('This walk is asked for already');
     expect(rowsOf(fieldsOf(after))).toBe(0);
+    expect(await shown(href)).toContain('This walk is asked for already');
+    const see = plain((await coordinator.get('/coordinate?area=lantern-hills&month=2026-12')).text);
+    expect(see).toContain(`href="/coordinate/proposals${href}">See<`);
   });
 
   it('count down what is left of a promise, walk by walk', async () => {
