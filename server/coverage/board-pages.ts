@@ -15,6 +15,7 @@ import { type Board, boardOf, coverageSince, filtered } from './board.js';
 import { tableModel } from './board-model.js';
 import { changesSince } from './changes.js';
 import { coverageCsv } from './csv.js';
+import { proposalsFrom } from './needs.js';
 import { openCell, openModel } from './open-model.js';
 import { pressingModel } from './pressing-model.js';
 import { changesModel, markOf, walksNamed } from './seen-model.js';
@@ -36,10 +37,17 @@ export function boardPages(services: Services) {
       title: 'Coverage',
       ...tableModel(made.shown, asked, walkers, { now: made.now, settings: settings() }),
       ...filterModel(made),
-      ...besideTable(made, request, askedOf.words),
-      pressing: pressingModel(byUrgency(filtered(made), walkers), { walkers, settings: settings(), leads, asked: askedOf.words }),
-      asksWaiting: askedOf.waiting,
-      leaderless: comingWalksOf(db.q, 'stood down', now()).map(leaderless),
+      ...besideTable(made, request, askedOf),
+      pressing: pressingModel(byUrgency(filtered(made), walkers), {
+        walkers,
+        settings: settings(),
+        leads,
+        asked: askedOf.words,
+        waiting: askedOf.waiting,
+      }),
+      asksWaiting: askedOf.waiting.size,
+      leaderless: leaderlessModel(),
+      propose: proposalsFrom(asked),
       mark: markOf(gaps.map(({ need }) => need.id)),
       outdated: line(request.query as Typed, 'outdated') !== '',
       mail: queueAge(db.q, now()),
@@ -48,7 +56,7 @@ export function boardPages(services: Services) {
   }
 
   /** The open cell, and what changed; the walks that they name are looked up together. */
-  function besideTable(made: Board, request: FastifyRequest, askedOf: ReadonlyMap<string, string>) {
+  function besideTable(made: Board, request: FastifyRequest, askedOf: ReturnType<typeof askedForNeeds>) {
     const { asked, terms, zone, shown, gaps } = made;
     const cell = openCell(shown, asked);
     const seen = seenBy(db.q, personIn(request));
@@ -58,7 +66,10 @@ export function boardPages(services: Services) {
     const named = namedWalks(db.q, [...walks, ...(changes ? walksNamed(changes) : [])]);
     const leads = request.visitor.person?.leader === true;
     return {
-      open: cell && asked.open && openModel(cell, asked.open.month, asked, { ...terms, named, leads, asked: askedOf }),
+      open:
+        cell &&
+        asked.open &&
+        openModel(cell, asked.open.month, asked, { ...terms, named, leads, asked: askedOf.words, waiting: askedOf.waiting }),
       close: boardHref(asked, settings().units),
       changes: seen && changes && changesModel(seen, changes, { settings: settings(), zone, named }),
     };
@@ -90,6 +101,15 @@ export function boardPages(services: Services) {
     };
   }
 
+  /** Walks whose leader is gone; null where there are none. Several are named in one line, the soonest first, so that the board stays in sight. */
+  function leaderlessModel() {
+    const walks = comingWalksOf(db.q, 'stood down', now()).map(leaderless);
+    const [first] = walks;
+    if (!first) return null;
+    const many = walks.length > 1;
+    return { walks, many, heading: `Walks without a leader: ${walks.length}, ${many ? 'the next ' : ''}on ${first.date}` };
+  }
+
   function leaderless(walk: ComingWalk) {
     return { ...walk, href: `/lead/walks/${walk.id}/together`, date: shownDate(walk.gatherAt, walk.zone, settings(), now()) };
   }
@@ -100,7 +120,7 @@ export function boardPages(services: Services) {
     const ids = gaps.map(({ need }) => need.id);
     if (line(request.body as Typed, 'mark') !== markOf(ids)) return reply.redirect('/coordinate?outdated=1', 303);
     db.write((tx) => markSeen(tx, personIn(request), { seenAt: now(), untilMonth, gaps: ids }));
-    return reply.redirect('/coordinate', 303);
+    return reply.redirect('/coordinate#since', 303);
   }
 
   function csv(request: FastifyRequest, reply: FastifyReply) {

@@ -14,22 +14,33 @@ export interface Gap {
 }
 
 const SATURDAY = 5;
+const NONE: ReadonlySet<string> = new Set();
 
-/** The day of a need that a walk is best posted for: the suggested one, or the first after today; null where none is left. Pure. @param today YYYY-MM-DD */
-export function dayFor(need: AreaNeed, today: string): string | null {
+/** The day of a need that a walk is best posted for: the suggested one, or the first after today; null where none is left. Pure. @param today YYYY-MM-DD @param walked days on which the area has a walk already */
+export function dayFor(need: AreaNeed, today: string, walked: ReadonlySet<string> = NONE): string | null {
   if (need.day !== null) return need.day > today ? need.day : (need.days.find((day) => day > today) ?? null);
   const left = need.days.filter((day) => day > today);
-  // Of the floor: the Saturdays in turn, so that two walks are not asked for on one day.
+  // Of the floor: the Saturdays in turn, so that two walks are not asked for on one day; best those without a walk.
   const saturdays = left.filter((day) => weekdayOf(day) === SATURDAY);
+  const free = saturdays.filter((day) => !walked.has(day));
+  // Needs are met in their order: as many before this one have their day as there are days with a walk.
+  if (free.length > 0) return free[(need.index + (free.length - 1) * (saturdays.length - free.length)) % free.length] ?? null;
   const among = saturdays.length > 0 ? saturdays : left;
   return among[need.index % among.length] ?? null;
 }
 
+/** The days on which an area has a walk that counts. Pure. */
+export function daysWalked({ covered, spare }: Pick<AreaCoverage, 'covered' | 'spare'>): ReadonlySet<string> {
+  return new Set([...covered.flatMap(({ walk }) => walk?.date ?? []), ...spare.map(({ date }) => date)]);
+}
+
 /** The gaps of an area that a walk can still fill, in the order of their days. Pure. */
-export function gapsOf({ area, covered, today }: AreaCoverage): Gap[] {
+export function gapsOf(coverage: AreaCoverage): Gap[] {
+  const { area, covered, today } = coverage;
+  const walked = daysWalked(coverage);
   const gaps: Gap[] = [];
   for (const { need, walk } of covered) {
-    const date = walk ? null : dayFor(need, today);
+    const date = walk ? null : dayFor(need, today, walked);
     if (date !== null) gaps.push({ need, area, date, today });
   }
   return gaps.sort(byDate);

@@ -71,9 +71,14 @@ export function gapHref({ need, area, date }: GapForm, { units }: Pick<GroupSett
   return `${hrefOn(area.slug, date)}${need.dayKind === 'any' ? '' : `&distance=${length}`}`;
 }
 
-/** The proposals of who could lead what an area lacks, from a month on. */
-export function proposalsFor({ slug }: Pick<Gap['area'], 'slug'>, month: string): string {
-  return `/coordinate/proposals?from=${month}&area=${slug}`;
+/** The proposal of who could lead one walk that is missing: of that one alone, so that asking for it asks nobody for others. */
+export function proposalFor({ id, month }: Pick<Gap['need'], 'id' | 'month'>, { slug }: Pick<Gap['area'], 'slug'>): string {
+  return `/coordinate/proposals?${new URLSearchParams({ from: month, months: '1', area: slug, need: id }).toString()}`;
+}
+
+/** The proposals from the month on with which a board begins. */
+export function proposalsFrom({ months, isUsual }: { months: string[]; isUsual: boolean }): string {
+  return isUsual ? '/coordinate/proposals' : `/coordinate/proposals?from=${months[0]}`;
 }
 
 /** The new-walk form, filled with an area and the first Saturday of a month that comes after today. */

@@ -6,8 +6,8 @@ import type { Asked } from './asked.js';
 import { isShown } from './board-model.js';
 import type { AreaCoverage } from './coverage.js';
 import type { CountedWalk, Covered } from './covered.js';
-import { dayFor } from './gaps.js';
-import { gapHref, proposalsFor } from './needs.js';
+import { dayFor, daysWalked } from './gaps.js';
+import { gapHref, proposalFor } from './needs.js';
 import type { NamedWalk } from './store.js';
 import { KIND_WORDS, lengthWanted, rangeWords } from './words.js';
 
@@ -21,6 +21,8 @@ export interface OpenAround {
   leads: boolean;
   /** Who was asked for each need, by its id. */
   asked: ReadonlyMap<string, string>;
+  /** The needs for which somebody's answer is awaited. */
+  waiting: ReadonlySet<string>;
 }
 
 /** The part of a coverage that the open cell shows; null where none is open, or there is no such area. */
@@ -55,8 +57,9 @@ function weekHeading(week: string, month: string, { plan, settings }: OpenAround
   return `Week ${number}, from ${dateWords(week, settings.locale)}`;
 }
 
-function needRow({ need, walk }: Covered, { area, today }: AreaCoverage, around: OpenAround) {
-  const date = walk ? null : dayFor(need, today);
+function needRow({ need, walk }: Covered, cell: AreaCoverage, around: OpenAround) {
+  const { area, today } = cell;
+  const date = walk ? null : dayFor(need, today, daysWalked(cell));
   const best = lengthWanted(need, around.settings.units);
   return {
     kind: KIND_WORDS[need.dayKind],
@@ -67,7 +70,8 @@ function needRow({ need, walk }: Covered, { area, today }: AreaCoverage, around:
     date: date && dateWords(date, around.settings.locale),
     post: date && around.leads ? gapHref({ need, area, date }, around.settings) : null,
     asked: around.asked.get(need.id) ?? null,
-    ask: proposalsFor(area, need.month),
+    ask: proposalFor(need, area),
+    todo: around.waiting.has(need.id) ? 'See' : 'Ask',
     what: `${area.name}, ${date ? dateWords(date, around.settings.locale) : ''}`,
   };
 }

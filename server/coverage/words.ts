@@ -31,11 +31,11 @@ function milesWords(metres: number): string {
   return `${miles} ${miles === 1 ? 'mile' : 'miles'}`;
 }
 
-/** "Sat, Dec 12: 10 miles wanted", or "Sat, Dec 12: a walk wanted, any length, any day in December 2026". */
+/** "Sat, Dec 12: 10 miles wanted", or "Sat, Dec 12, or another day in December 2026: a walk wanted, any length". */
 export function wantedWords(need: Pick<AreaNeed, 'dayKind' | 'bestMetres' | 'month'>, date: string, { units, locale }: Writing): string {
   const length = lengthWanted(need, units);
   const day = dateWords(date, locale);
-  if (length === null) return `${day}: a walk wanted, any length, any day in ${monthWords(need.month, locale)}`;
+  if (length === null) return `${day}, or another day in ${monthWords(need.month, locale)}: a walk wanted, any length`;
   return `${day}: ${length} wanted${need.dayKind === 'weekday' ? ', any weekday that week' : ''}`;
 }
 

@@ -36,8 +36,12 @@ export function proposalModel({ proposed, unfilled }: Explained, around: Around)
       { leader, date: found.date },
       theirs.map((one) => one.date),
     );
-    const one = { gap, date, choices: [leader, ...others], reason: reasonWords(leader, date.slice(0, 7), around.settings) };
-    people.set(leader.leaderId, [...(people.get(leader.leaderId) ?? []), one]);
+    const before = people.get(leader.leaderId) ?? [];
+    // What is left of a promise falls with each walk proposed above it.
+    const left = leader.left - before.filter((one) => one.date.slice(0, 7) === date.slice(0, 7)).length;
+    const then = { ...leader, left };
+    const one = { gap, date, choices: [then, ...others], reason: reasonWords(then, date.slice(0, 7), around.settings) };
+    people.set(leader.leaderId, [...before, one]);
   }
   let row = 0;
   const next = (one: RowOf, isProposed: boolean) => rowModel(row++, one, isProposed, around);

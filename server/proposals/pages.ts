@@ -42,19 +42,21 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
     const explained = solution === null || solution.status === 'failed' ? explain(season.input, candidates, []) : solution;
     const kept: Kept | null = refused && { picks: refused.form.picks, faults: refused.faults };
     const model = proposalModel(explained, { season, settings: settings(), kept });
+    const sent = refused ? null : sentWords(line(request.query as Typed, 'sent'));
     const rows = [...model.leaders.flatMap((leader) => leader.rows), ...model.alone];
     return page(request, refused ? reply.code(422) : reply, 'coordinate/proposals', {
       title: 'Proposals',
       errorTitle: refused !== null,
       ...filterModel(filter, areas),
       ...model,
-      summary: isFailed ? null : model.summary,
+      summary: isFailed ? null : filter.need !== '' && rows.length === 0 ? goneWords(sent) : model.summary,
+      all: filter.need === '' ? null : proposalsHref(filter, { need: '' }),
       solved: solution && solvedWords(solution, season.input),
       hasRows: rows.length > 0,
       canSend: rows.some(({ canAsk }) => canAsk),
       more: season.more,
       asked: askedModel(season.asks, settings(), (at) => when(at, zone, settings()).date),
-      sent: refused ? null : sentWords(line(request.query as Typed, 'sent')),
+      sent,
       keepsMail: services.config.smtpUrl === undefined,
       action: proposalsHref(filter),
       note: refused?.form.note ?? '',
@@ -113,6 +115,11 @@ export function proposalPages(services: Services, solver: AssignmentSolver) {
   }
 
   return { show, post };
+}
+
+/** Of the one walk that was asked for; nothing where that was done a moment ago. */
+function goneWords(sent: string | null): string | null {
+  return sent === null ? 'This walk is asked for already, or missing no more.' : null;
 }
 
 /** "4 walks", from the address that a sent form leads to; null for any other. */

@@ -33,7 +33,12 @@ export interface Season {
 }
 
 /** Everything that proposals are made from, in sixteen queries at most. @param today the date it is in the group's own zone */
-export function seasonFor(q: Tx, services: Pick<Services, 'settings' | 'now'>, { months, area }: Filter, today: string): Season {
+export function seasonFor(
+  q: Tx,
+  services: Pick<Services, 'settings' | 'now'>,
+  { months, area, need: one = '' }: Omit<Filter, 'need'> & { need?: string },
+  today: string,
+): Season {
   const terms = termsNow(q, services);
   const { settings, plan } = terms;
   const areas = allAreas(q);
@@ -46,7 +51,8 @@ export function seasonFor(q: Tx, services: Pick<Services, 'settings' | 'now'>, {
   const walkers = walkersByArea(q, addDays(today, -WALKER_DAYS), today);
   const shown = new Set(months);
   const inView = (one: { area: { id: number } }) => only === null || one.area.id === only;
-  const free = byUrgency(coverage.filter(inView), walkers).filter(({ need }) => shown.has(need.month) && !waiting.has(need.id));
+  const isFree = ({ id, month }: { id: string; month: string }) => shown.has(month) && !waiting.has(id) && (one === '' || one === id);
+  const free = byUrgency(coverage.filter(inView), walkers).filter(({ need }) => isFree(need));
   const gaps = free.slice(0, MOST_GAPS);
   const leaders = askable(q, services.now());
   const records = recordsFor(q, leaders, { asks, months: wide, soFar: soFarIn(plan?.from ?? null, today), now: services.now() });

@@ -36,7 +36,7 @@ function leftWords(left: number, pledged: number, month: string): string {
   if (left <= 0)
     return pledged === 0
       ? `Promised none for ${month}.`
-      : `What was promised for ${month} (${pledged}) is posted or asked for: this is one more.`;
+      : `What was promised for ${month} (${pledged}) is posted, asked for or proposed above: this is one more.`;
   return `${left} of ${pledged} promised for ${month} ${left === 1 ? 'is' : 'are'} left.`;
 }
 

@@ -159,7 +159,7 @@ describe('the mail', () => {
     expect(mail.subject).toBe('Walks for December 2026?');
     for (const said of [
       'You promised 2 walks.',
-      '- Sat, Dec 5: a walk wanted, any length, any day in December 2026\n',
+      '- Sat, Dec 5, or another day in December 2026: a walk wanted, any length\n',
       '/lead/walks/new?area=lantern-hills&date=2026-12-05',
       '/lead/walks/new?area=lantern-hills&date=2026-12-12',
       '/lead/commitment',

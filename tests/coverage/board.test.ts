@@ -134,10 +134,10 @@ describe('an open cell', () => {
   it('shows week by week what is missing, to be asked for, and by who leads to be posted with area, day and length', async () => {
     const length = await planned('2027-02-06');
     const html = await board('?area=lantern-hills&month=2027-02');
-    const open = html.slice(html.indexOf('id="open"'), html.indexOf('Since your last visit'));
+    const open = html.slice(html.indexOf('id="open"'), html.indexOf('Most pressing'));
     expect(open).toContain('Week 2, from Mon, Feb 1');
     expect(open).toMatch(/<b>Long Saturday<\/b>[\s\S]*missing<\/b> <span class="soft">for Sat, Feb 6/);
-    expect(open).toContain('href="/coordinate/proposals?from=2027-02&area=lantern-hills">Ask');
+    expect(open).toContain('href="/coordinate/proposals?from=2027-02&months=1&area=lantern-hills&need=1+2027-02-01+2+0">Ask');
     expect(open).not.toContain('/lead/walks/new');
     site.db.write((tx) => tx.update(people).set({ coordinator: true }).run());
     const leader = cast.browser('leader');
@@ -226,7 +226,7 @@ describe('marking the board as seen', () => {
   const rows = () => site.db.q.select().from(boardVisits).all();
   const markSeen = async (html?: string) =>
     coordinator.post('/coordinate/seen', { mark: formFields(html ?? (await board())).mark as string });
-  const since = (html: string) => html.slice(html.indexOf('Since your last visit'), html.indexOf('Most pressing'));
+  const since = (html: string) => html.slice(html.indexOf('id="since"'));
 
   it('keeps what was seen, by a button alone, and the next visit says what opened and what closed', async () => {
     await board();
@@ -239,7 +239,9 @@ describe('marking the board as seen', () => {
     post('2027-02-06', { routeName: 'Weir and back', distanceMetres: miles(await planned('2027-02-06')) });
     expect(since(await board())).toMatch(/Now posted<\/h3>[\s\S]*Sat, Feb 6: <a href="\/walks\/\d+">Weir and back/);
     cancelWalk(site.services, 3, cast.ids.coordinator, { kind: 'other', reason: 'Ill' });
-    expect(since(await board())).toMatch(/Newly missing<\/h3>[\s\S]*Lantern Hills<\/b>, Sat, Dec 5: a walk wanted/);
+    expect(since(await board())).toMatch(
+      /Newly missing<\/h3>[\s\S]*Lantern Hills<\/b>, Sat, Dec 5, or another day in December 2026: a walk wanted/,
+    );
     await markSeen();
     expect(rows()).toHaveLength(1);
     expect(since(await board())).toContain('Nothing changed since');

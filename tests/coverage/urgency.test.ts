@@ -44,6 +44,23 @@ describe('the day that a walk is asked for', () => {
   ])('on %s, of the floor: the Saturdays in turn, and other days where none is left', (today, days) => {
     expect(needsIn('2026-12', 1).map((need) => dayFor(need, today))).toEqual(days);
   });
+
+  it.each([
+    [['2026-12-12'], '2026-12-05'],
+    [['2026-12-05'], '2026-12-12'],
+    [['2026-12-05', '2026-12-12', '2026-12-19'], '2026-12-26'],
+    [['2026-12-05', '2026-12-12', '2026-12-19', '2026-12-26'], '2026-12-12'],
+  ])('with walks on %j, of the second of the floor: the first Saturday without one, while there is any', (walked, day) => {
+    const second = needsIn('2026-12', 1)[1];
+    expect(second && dayFor(second, '2026-11-30', new Set(walked))).toBe(day);
+  });
+
+  it('has no gap on the Saturday of a walk that meets another need of the floor', () => {
+    const [first, second] = needsIn('2026-12', 1);
+    const walk = { id: 1, date: '2026-12-12', month: '2026-12', metres: 5000 };
+    const covered = [first, second].flatMap((need, index) => (need ? [{ need, walk: index === 0 ? walk : null }] : []));
+    expect(gapsOf({ ...coverage('2026-11-30'), covered, spare: [] }).map(({ date }) => date)).toEqual(['2026-12-05']);
+  });
 });
 
 describe('urgency', () => {

@@ -50,6 +50,7 @@ describe('standing a leader down', () => {
     expect(text).toContain(`href="/lead/walks/${cast.walkId}/together"`);
     expect(text).toContain('Lena Marsh leads no walks any more. Shared by Coe Lindgren.');
     expect(text).not.toContain(`href="/lead/walks/${cast.draftId}/together"`);
+    expect(text).toMatch(/<details class="note danger" open>\s*<summary>Walks without a leader: 1, on Sat, Dec 5</);
     cancelWalk(site.services, cast.walkId, cast.ids.coordinator, { kind: 'other', reason: 'No leader' });
     expect((await coordinator.get('/coordinate')).text).not.toContain('Walks without a leader');
   });
@@ -74,7 +75,7 @@ describe('the board', () => {
   it('leads a coordinator who also leads to a filled form, and another to the proposals', async () => {
     const { site, cast, coordinator } = await opened();
     expect((await coordinator.get('/coordinate')).text).toMatch(
-      /<a class="button no-print" href="\/coordinate\/proposals\?from&#x3D;2026-1\d&amp;area&#x3D;[a-z-]+">Ask</,
+      /<a class="button no-print" href="\/coordinate\/proposals\?from&#x3D;2026-1\d&amp;months&#x3D;1&amp;area&#x3D;[a-z-]+&amp;need&#x3D;[\d+-]+">Ask</,
     );
     site.db.write((tx) => tx.update(people).set({ coordinator: true }).run());
     const { text } = await cast.browser('leader').get('/coordinate');

@@ -113,6 +113,40 @@ describe('the proposals', () => {
     expect(html).not.toContain(notThere);
   });
 
+  it('of one walk, which the board leads to, ask for that one alone', async () => {
+    site.db.write((tx) => saveSettings(tx, { floorWalks: 5 }));
+    const board = plain((await coordinator.get('/coordinate?area=lantern-hills&month=2026-12')).text);
+    const href = /href="\/coordinate\/proposals(\?from=2026-12&months=1&area=lantern-hills&need=[^"]+)"/.exec(board)?.[1] ?? '';
+    const html = await shown(href);
+    expect(html).toContain('Ask 1 person for 1 walk that is missing.');
+    expect(rowsOf(fieldsOf(html))).toBe(1);
+    expect(html).toContain('<a href="/coordinate/proposals?from=2026-12&months=1&area=lantern-hills">Everything');
+    const { answer } = await sendAll({}, href);
+    expect(stored()).toHaveLength(1);
+    expect(plain(answer.headers.location ?? '')).toContain('&need=');
+    const after = plain((await coordinator.get(answer.headers.location ?? '')).text);
+    expect(after).toContain('1 walk asked for.');
+    expect(after).not.toContain('This walk is asked for already');
+    expect(rowsOf(fieldsOf(after))).toBe(0);
+    expect(await shown(href)).toContain('This walk is asked for already');
+    const see = plain((await coordinator.get('/coordinate?area=lantern-hills&month=2026-12')).text);
+    expect(see).toContain(`href="/coordinate/proposals${href}">See<`);
+  });
+
+  it('count down what is left of a promise, walk by walk', async () => {
+    site.db.write((tx) => saveSettings(tx, { floorWalks: 5 }));
+    const html = await shown();
+    const otto = html.slice(html.indexOf('<legend>Otto Blume'), html.indexOf('</fieldset>', html.indexOf('<legend>Otto Blume')));
+    expect([...otto.matchAll(/Own area\. ([^.]+)\./g)].map((found) => found[1])).toEqual([
+      '1 of 1 promised for December is left',
+      'What was promised for December (1) is posted, asked for or proposed above: this is one more',
+    ]);
+    expect([...otto.matchAll(/selected>([^<]+)</g)].map((found) => found[1])).toEqual([
+      'Otto Blume: own area, 1 of 1 left',
+      'Otto Blume: own area, pledge met',
+    ]);
+  });
+
   it('name nobody whose agreement is due, who was stood down or is shut out', async () => {
     site.db.write((tx) => {
       tx.update(leaders).set({ agreementDueAt: site.clock.now }).where(eq(leaders.personId, cast.ids['other leader'])).run();
