@@ -45,7 +45,13 @@ export function recordPages(services: Services) {
 
   function form(request: FastifyRequest, reply: FastifyReply) {
     const who = line(request.query as Typed, 'who');
-    return showForm(request, reply, { who, date: led(request).walk.wallDate, postMark: services.secret() }, {});
+    return showForm(request, reply, { who, ...justNow(led(request).walk), postMark: services.secret() }, {});
+  }
+
+  /** While the walk is out, what is written down mostly just happened; afterwards only its day is known. */
+  function justNow(walk: WalkRow): { date: string; time?: string } {
+    const { date, time } = wallOf(now(), walk.zone);
+    return walk.state === 'posted' && now() >= walk.gatherAt && date === walk.wallDate ? { date, time } : { date: walk.wallDate };
   }
 
   function add(request: FastifyRequest, reply: FastifyReply) {

@@ -185,6 +185,7 @@ const SHOTS: Shot[] = [
     visitor: 'coordinator',
     go: (page) => page.goto(`/coordinate?area=millbrook&month=${new Date(Date.now() + 120 * 86_400_000).toISOString().slice(0, 7)}#open`),
   },
+  { name: 'proposals', visitor: 'coordinator', go: (page) => page.goto('/coordinate/proposals') },
   { name: 'forecast', visitor: 'coordinator', go: (page) => page.goto('/coordinate/forecast') },
   { name: 'report', visitor: 'coordinator', go: (page) => page.goto('/coordinate/report') },
   { name: 'incidents', visitor: 'coordinator', go: (page) => page.goto('/coordinate/incidents') },

@@ -23,6 +23,18 @@ const logged = (action: string) =>
     .filter((entry) => entry.action === action);
 
 describe('what a leader writes down', () => {
+  it.each([
+    [GATHER - 1, ['2026-12-05', '']],
+    [GATHER, ['2026-12-05', '08:45']],
+    [GATHER + 15.25 * HOUR_MS - 1, ['2026-12-05', '23:59']],
+    [GATHER + 15.25 * HOUR_MS, ['2026-12-05', '']],
+  ])('just happened, on the day of the walk, from the gathering on: at %i %j', async (now, expected) => {
+    on.site.clock.now = now;
+    const { text } = await on.cast.browser('leader').get(on.path('incidents/new'));
+    const value = (field: string) => new RegExp(`id="${field}"[^>]*value="([^"]*)"`).exec(text)?.[1] ?? '';
+    expect([value('date'), value('time')]).toEqual(expected);
+  });
+
   it('is sealed as a whole, and the queue knows when it is to be looked at', async () => {
     const answer = await write({ who: on.ana });
     expect([answer.status, answer.headers.location]).toEqual([303, `${on.path('incidents/1')}?saved=1`]);
