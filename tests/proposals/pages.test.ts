@@ -7,7 +7,7 @@ import { askLetters, asks, leaders, notices, people } from '../../server/db/sche
 import { standDown } from '../../server/leaders/store.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { stillStands } from '../../server/notices/stands.js';
-import { endAsk } from '../../server/proposals/asks-store.js';
+import { addLetter, endAsk } from '../../server/proposals/asks-store.js';
 import { seasonFor } from '../../server/proposals/season.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { oweContext, saveNewWalk } from '../../server/walks/save.js';
@@ -304,6 +304,32 @@ describe('a leader who is asked', () => {
     expect(stored()[0]).toMatchObject({ state: 'open', answeredAt: null });
   });
 
+  it('who said not this time can not take that back once they lead no walks, nor where they were asked anew', async () => {
+    const { links } = await sendAll();
+    const [name, link] = linkOf(links);
+    const browser = cast.browser('nobody');
+    const [first] = stored();
+    if (!first) throw new Error('nothing was asked');
+    const back = async () => {
+      await browser.get(link);
+      expect((await browser.post(link, { ask: String(first.id), answer: 'back' })).status).toBe(303);
+      return stored().map(({ state }) => state);
+    };
+    await browser.get(link);
+    await browser.post(link, { ask: String(first.id), answer: 'no' });
+    const { id: _, letterId: __, toPersonId, state: ___, answeredAt: ____, ...need } = first;
+    const by = cast.ids.coordinator;
+    const again = { to: toPersonId, by, note: '', at: site.clock.now + 1 };
+    site.db.write((tx) => addLetter(tx, site.services.sealer, again, [need]));
+    expect(await back()).toEqual(['not this time', 'open']);
+    const person = site.db.q.select().from(people).where(eq(people.name, name)).get();
+    site.db.write((tx) => {
+      tx.update(asks).set({ state: 'ended', answeredAt: 1 }).where(eq(asks.state, 'open')).run();
+      standDown(tx, person?.id ?? 0, by, site.clock.now);
+    });
+    expect(await back()).toEqual(['not this time', 'ended']);
+  });
+
   it('finds that another walk is there, or that the day has passed', async () => {
     const { links } = await sendAll();
     const [name, link] = linkOf(links);
@@ -376,6 +402,10 @@ describe('a leader who is asked', () => {
       return row !== undefined && stillStands(site.db.q, { ...oweContext(site.services), now: site.clock.now }, row);
     };
     expect(stands()).toBe(true);
+    // The number of another letter, in a database that was put back from a backup.
+    const [mail] = mails();
+    const other = mail && 'ask' in mail.content && { ask: { ...mail.content.ask, letter: { id: mail.content.ask.letter.id, madeAt: 1 } } };
+    expect(mail && other && stillStands(site.db.q, oweContext(site.services), { ...mail, content: other })).toBe(false);
     const { id = 0 } = stored()[0] ?? {};
     site.db.write((tx) => endAsk(tx, id, 'not this time', site.clock.now));
     expect(stands()).toBe(false);
