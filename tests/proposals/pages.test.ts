@@ -7,7 +7,7 @@ import { askLetters, asks, leaders, notices, people } from '../../server/db/sche
 import { standDown } from '../../server/leaders/store.js';
 import { mailMaker } from '../../server/notices/mail.js';
 import { stillStands } from '../../server/notices/stands.js';
-import { addLetter, endAsk } from '../../server/proposals/asks-store.js';
+import { addLetter, endAsk, openLettersTo } from '../../server/proposals/asks-store.js';
 import { seasonFor } from '../../server/proposals/season.js';
 import { saveSettings } from '../../server/settings/store.js';
 import { oweContext, saveNewWalk } from '../../server/walks/save.js';
@@ -20,6 +20,7 @@ import { WALK_FIELDS } from '../support/walk-fields.js';
 
 const PAGE = '/coordinate/proposals';
 const FAR = Date.UTC(2030, 0);
+const DAY_MS = 86_400_000;
 
 /** What a leader types into the filled form. */
 const { area: _area, date: _date, ...REST } = WALK_FIELDS;
@@ -100,6 +101,19 @@ describe('the proposals', () => {
       perMonth.set(key, (perMonth.get(key) ?? 0) + 1);
     }
     expect(Math.max(...perMonth.values())).toBeLessThanOrEqual(2);
+  });
+
+  it('know what is led and asked on the other side of a border of months: a weekend lies on both', () => {
+    const bette = cast.ids['other leader'];
+    saveNewWalk(site.services, walkFacts({ date: '2027-07-31' }), bette, 'posted');
+    const filter = { months: ['2027-08'], area: '', isUsual: false, faults: {} };
+    const [letter, ask] = [
+      { to: cast.ids['co-leader'], by: cast.ids.coordinator, note: '', at: site.clock.now },
+      { need: '2 2027-07 0 00', areaId: 2, week: '', month: '2027-07', dayKind: 'any', date: '2027-07-31' } as const,
+    ];
+    site.db.write((tx) => addLetter(tx, site.services.sealer, letter, [ask]));
+    const busy = new Map(seasonFor(site.db.q, site.services, filter, '2026-11-25').input.leaders.map((one) => [one.id, one.busyDates]));
+    expect([busy.get(bette), busy.get(cast.ids['co-leader'])]).toEqual([['2027-07-31'], ['2027-07-31']]);
   });
 
   it.each([
@@ -184,6 +198,18 @@ describe('what is sent', () => {
     expect(html).toContain('no answer yet');
     expect(html).toContain('2 walks are missing, and nobody is left to ask');
     expect(plain((await coordinator.get('/coordinate')).text)).toContain('1 asked for, no answer yet');
+  });
+
+  it('is mailed for three days, or until the last day that is asked for begins', async () => {
+    await sendAll();
+    expect(mails()[0]?.giveUpAt).toBe(site.clock.now + 3 * DAY_MS);
+    await open();
+    site.clock.now = Date.UTC(2026, 11, 24, 15);
+    coordinator = cast.browser('coordinator');
+    await sendAll();
+    const last = Date.parse(stored()[0]?.date ?? '');
+    expect(last).toBeLessThan(site.clock.now + 3 * DAY_MS);
+    expect(mails()[0]?.giveUpAt).toBe(last);
   });
 
   it('twice does no harm: the same form asks once', async () => {
@@ -378,6 +404,9 @@ describe('a leader who is asked', () => {
     const mail = mailMaker(site.services, site.views).make(mails()[0] as (typeof notices)['$inferSelect']).text;
     const lengthIn = (text: string) => /([\d.]+) miles wanted/.exec(text)?.[1];
     const seen = async () => lengthIn(plain((await cast.browser('nobody').get(/\/asks\/[\w-]+/.exec(mail)?.[0] ?? '')).text));
+    // Their own page says so until the day itself.
+    const letters = (today: string) => openLettersTo(site.db.q, bette, today).map(({ walks }) => walks);
+    expect([letters('2027-04-09'), letters('2027-04-10')]).toEqual([[1], []]);
     const before = lengthIn(mail);
     expect([before !== undefined, await seen()]).toEqual([true, before]);
     site.db.write((tx) => saveSettings(tx, { eventDayMetres: 17_700 }));
