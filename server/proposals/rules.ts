@@ -139,9 +139,13 @@ function weekendOf(date: string): string | null {
   return weekdayOf(date) > 5 ? slotOf(date, true) : null;
 }
 
-/** Whether a "not this time" speaks for a need, too: that very one, and any on the weekend of the day that was asked for. Pure. */
-export function speaksFor(declined: Pick<Asked, 'need' | 'date'>, need: { id: string | number; dates: readonly string[] }): boolean {
+/** Whether a "not this time" speaks for a need, too: that very one, another of the area for that day, and any on the weekend of the day that was asked for. Pure. */
+export function speaksFor(
+  declined: Pick<Asked, 'need' | 'areaId' | 'date'>,
+  need: { id: string | number; areaId: number; dates: readonly string[] },
+): boolean {
   if (declined.need === need.id) return true;
+  if (declined.areaId === need.areaId && need.dates.includes(declined.date)) return true;
   const weekend = weekendOf(declined.date);
   return weekend !== null && need.dates.some((date) => weekendOf(date) === weekend);
 }

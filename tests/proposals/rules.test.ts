@@ -112,7 +112,7 @@ describe('an ask stands', () => {
 });
 
 describe('"not this time" speaks for', () => {
-  const said = { need: NEED, date: SATURDAY };
+  const said = { need: NEED, areaId: 3, date: SATURDAY };
   it.each([
     ['the very need, whatever its days', { id: NEED, dates: ['2027-05-01'] }, true],
     ['another of the same Saturday', { id: 'x', dates: [SATURDAY] }, true],
@@ -122,10 +122,12 @@ describe('"not this time" speaks for', () => {
     ['none on the Monday after', { id: 'x', dates: ['2027-04-12'] }, false],
     ['none a week later', { id: 'x', dates: ['2027-04-17'] }, false],
   ])('%s', (_, need, expected) => {
-    expect(speaksFor(said, need)).toBe(expected);
+    expect(speaksFor(said, { areaId: 4, ...need })).toBe(expected);
   });
 
-  it('the need alone, where it was a weekday', () => {
-    expect(speaksFor({ need: NEED, date: '2027-04-09' }, { id: 'x', dates: ['2027-04-09'] })).toBe(false);
+  it('the area alone, where it was a weekday: the need, and another that may be on that day', () => {
+    const friday = { need: NEED, areaId: 3, date: '2027-04-09' };
+    const of = (areaId: number, date: string) => speaksFor(friday, { id: 'x', areaId, dates: [date] });
+    expect([of(3, '2027-04-09'), of(4, '2027-04-09'), of(3, '2027-04-08')]).toEqual([true, false, false]);
   });
 });
