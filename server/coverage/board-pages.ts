@@ -47,6 +47,7 @@ export function boardPages(services: Services) {
       }),
       asksWaiting: askedOf.waiting.size,
       leaderless: leaderlessModel(),
+      unplanned: made.terms.plan === null,
       propose: proposalsFrom(asked),
       mark: markOf(gaps.map(({ need }) => need.id)),
       outdated: line(request.query as Typed, 'outdated') !== '',

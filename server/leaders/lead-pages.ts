@@ -58,6 +58,7 @@ export function leadPages(services: Services) {
       months: commitment.months,
       coming: led.filter((row) => row.isComing),
       drafts: led.filter((row) => row.isDraft),
+      toClose: led.filter((row) => row.isPast && row.notClosed),
       past: led.filter((row) => row.isPast).reverse(),
       needs: areaNeeds(db.q, commitment.leader.areaId, commitment.today, settings()),
       needsOf: commitment.leader.areaName,

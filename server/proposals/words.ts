@@ -14,7 +14,7 @@ export const NOBODY_WORDS: Record<WhyNot | 'taken', string> = {
   far: 'The leaders who go there live too far away.',
   length: 'Nobody near leads walks of this length.',
   day: 'Nobody near leads on this day of the week.',
-  excused: 'Whoever could is excused that month.',
+  excused: 'Whoever could is excused that month, or starts later.',
   busy: 'Whoever could leads another walk that day.',
   weekend: 'Whoever could leads another walk that weekend.',
   pledge: 'Whoever could has promised no more walks that month.',

@@ -72,6 +72,7 @@ describe('the board', () => {
       /<td class="full"><a href="[^"]+month=2026-12#open"><b class="num">2<\/b> of 2<\/a> <span class="soft small">\+1</,
     );
     expect(html).toMatch(/<b class="num">0<\/b> of 2<\/a> <b class="small">none<\/b>/);
+    expect(html).not.toContain('Set the event');
     expect(html).toContain('■■');
     expect(html).toContain('□□');
   });
@@ -83,7 +84,9 @@ describe('the board', () => {
 
   it('of a group without an event is the floor alone', async () => {
     site.db.write((tx) => saveSettings(tx, { eventDay: '' }));
-    expect(cells(await board('?from=2027-01'))['East Fork']).toEqual(['0/2', '0/2', '0/2', '0/2', '0/2', '0/2']);
+    const html = await board('?from=2027-01');
+    expect(cells(html)['East Fork']).toEqual(['0/2', '0/2', '0/2', '0/2', '0/2', '0/2']);
+    expect(html).toContain('<a href="/coordinate/season">Set the event</a>');
   });
 
   it('asks nothing of a month before an area was added, and tells of an area without a leader', async () => {

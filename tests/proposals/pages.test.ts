@@ -11,7 +11,7 @@ import { saveSettings } from '../../server/settings/store.js';
 import { saveNewWalk } from '../../server/walks/save.js';
 import { walkFacts } from '../support/cast.js';
 import { solverHere } from '../support/solver.js';
-import { cast, coordinator, fieldsOf, open, PAGE, rowsOf, shown, site, stored } from './stage.js';
+import { cast, coordinator, fieldsOf, open, PAGE, plain, rowsOf, sendAll, shown, site, stored } from './stage.js';
 
 beforeEach(() => open());
 
