@@ -188,7 +188,12 @@ describe('putting a closed walk right', () => {
     await leader.post(path, ALL);
     phoneSays(site, cast.walkId, 'm3', { kind: 'arrived' }, AFTERNOON + 1);
     expect((await leader.get(path)).text).toContain('Heard after the walk was closed');
+    const walk = `/lead/walks/${cast.walkId}`;
+    expect((await leader.get(walk)).text).toContain('A phone said something of 1 person after it was closed');
+    site.clock.now = AFTERNOON + 2;
     expect((await leader.post(path, ALL)).status).toBe(303);
+    expect((await leader.get(walk)).text).not.toContain('after it was closed');
+    expect((await leader.get(`${walk}/roll`)).text).toContain('1 entry came');
     expect((await leader.get(path)).text).not.toContain('Heard after the walk was closed');
   });
 });
