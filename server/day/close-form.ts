@@ -38,6 +38,8 @@ export interface Closing {
   turnedUp: OnPaper[];
   /** Addresses that people who turned up left, by `who`. */
   addresses: { who: string; email: string }[];
+  /** How the walk had been closed for people as the form showed it, by `who`: '' where it had not; nobody whose row does not say. */
+  shown: ReadonlyMap<string, string>;
   hazards: NewHazard[];
 }
 
@@ -53,12 +55,14 @@ export function readClosing(typed: Typed, { people, walk }: Around): { closing: 
   const rows = groups(typed, 'people');
   const settled: Settled[] = [];
   const addresses: Closing['addresses'] = [];
+  const shown = new Map<string, string>();
   for (const [index, person] of people.entries()) {
     // A form from before they turned up says nothing of them.
     const row = rows.find((one) => line(one, 'who') === person.who) ?? {};
     const field = `people[${index}]`;
     const one = readRow(row, { person, rest: ticked(typed, 'rest'), ways }, field, faults);
     if (one) settled.push({ who: person.who, ...one, seen: 'seen' in row ? idsOf(row) : null });
+    if ('kept' in row) shown.set(person.who, line(row, 'kept'));
     const email = readAddress(row, field, faults);
     if (email !== '') addresses.push({ who: person.who, email });
   }
@@ -71,6 +75,7 @@ export function readClosing(typed: Typed, { people, walk }: Around): { closing: 
       settled: [...settled, ...turnedUp.map(({ key, ended, word }) => ({ who: `t${key}`, ended, word, seen: null }))],
       turnedUp: turnedUp.map(({ key, name, email }) => ({ key, name, email })),
       addresses,
+      shown,
       hazards,
     },
   };

@@ -83,7 +83,7 @@ function personRow(
     late ? 'heard after the walk was closed' : '',
   ];
   return {
-    ...{ who, seen: person.seen.join(' ') },
+    ...{ who, seen: person.seen.join(' '), kept: person.kept ? endedKey(person.kept) : '' },
     hint: capital(hint.filter((part) => part !== '').join('; ')),
     ...choices(field, name, chosen ?? '', word, around),
     email: asksAddress ? emailField(field, row, around.faults) : null,

@@ -8,7 +8,8 @@ import { walkById } from '../walks/store.js';
 import type { Faults, Typed } from '../web/forms.js';
 import { type Attended, attendanceOf, attended, keepAttendance } from './attendance.js';
 import { type Closing, type Known, readClosing } from './close-form.js';
-import { CLOSING_DEVICE, closingState, endedBy, heardLate, wordBy } from './closing-rules.js';
+import { endedWords } from './close-model.js';
+import { CLOSING_DEVICE, closingState, type Ended, endedBy, endedKey, heardLate, wordBy } from './closing-rules.js';
 import { addHazards } from './hazards-store.js';
 import { byPerson, groupAt, type Headcount, headcount, standing } from './ledger.js';
 import { settle } from './settle.js';
@@ -21,6 +22,8 @@ export interface OnClose extends Known, Pick<OnRoll, 'minor' | 'guardianName'> {
   /** The entries of theirs that stand. */
   seen: string[];
   state: ReturnType<typeof standing>['state'];
+  /** How the walk was closed for them; null where it is open, or they are new to it. */
+  kept: Ended | null;
   /** Something was heard of them after the close. */
   late: boolean;
   /** Whether they could leave an address: adults who turned up and left none. */
@@ -57,6 +60,7 @@ export function closingFacts(q: Tx, walk: WalkRow, context: Pick<OweContext, 'no
     const now = standing(said.get(who) ?? []);
     return {
       ...{ who, name, minor, guardianName, word: wordBy(now), seen: now.heads, state: now.state },
+      kept: known.get(who)?.ended ?? null,
       ended: known.get(who)?.ended ?? endedBy(now),
       onPaperOnly: !rollKept,
       late: late.has(who),
@@ -99,6 +103,8 @@ export function closeWalk(tx: Tx, context: OweContext, { walkId, typed, by, newI
   const read = readClosing(typed, { people, walk });
   if ('faults' in read) return read;
   const closing = onlyNew(read.closing, people);
+  const written = closedMeanwhile(closing, people, (ended) => endedWords(ended, walk, context.settings.units));
+  if (Object.keys(written).length > 0) return { faults: written };
   const roster = [...people.map(({ who }) => who), ...closing.turnedUp.map(({ key }) => `t${key}`)];
   const settlement = settle(roster, entries, closing.settled, newId);
   if (!settlement.mayClose) return { faults: openFaults(people, settlement) };
@@ -129,6 +135,18 @@ function onlyNew(closing: Closing, people: readonly Known[]): Closing {
     ({ who }, index) => !added.includes(who) || closing.settled.findIndex((one) => one.who === who) === index,
   );
   return { ...closing, settled, turnedUp: closing.turnedUp.filter(({ key }) => !known.has(`t${key}`)) };
+}
+
+/** Of whom somebody else said otherwise since the form was opened: their word is not written over unseen. */
+function closedMeanwhile({ settled, shown }: Closing, people: readonly OnClose[], words: (ended: Ended) => string): Faults {
+  const faults: Faults = {};
+  for (const [index, { who, name, kept }] of people.entries()) {
+    const said = settled.find((one) => one.who === who);
+    const before = shown.get(who);
+    if (!kept || !said || before === undefined || [before, endedKey(said.ended)].includes(endedKey(kept))) continue;
+    faults[`people[${index}][ended]`] = `Since you opened this page somebody else said of ${name}: ${words(kept)}. Look again, then save.`;
+  }
+  return faults;
 }
 
 function openFaults(people: readonly OnClose[], { changed, counts }: ReturnType<typeof settle>): Faults {

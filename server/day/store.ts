@@ -1,10 +1,11 @@
-import { and, asc, eq, gt, isNotNull, or, sql } from 'drizzle-orm';
+import { and, asc, eq, gt, isNotNull, ne, or, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { partyMembers, rollEntries, signUps, turnedUp } from '../db/schema/index.js';
 import { isMinorOn, underGuardians } from '../signups/minors.js';
 import { partiesOf } from '../signups/party.js';
 import type { Moment } from '../waivers/store.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { CLOSING_DEVICE } from './closing-rules.js';
 import type { Entry } from './ledger.js';
 
 /** Someone on the roll. */
@@ -130,9 +131,9 @@ export function entriesOf(q: Tx, walkId: number): KeptEntry[] {
   return q.select().from(rollEntries).where(eq(rollEntries.walkId, walkId)).orderBy(asc(rollEntries.id)).all();
 }
 
-/** How many of a walk's entries came after it was closed. */
+/** How many of a walk's entries came after it was closed; what is put right on the closing page is none. */
 export function lateCount(q: Tx, walkId: number, closedAt: number): number {
-  const late = and(eq(rollEntries.walkId, walkId), gt(rollEntries.receivedAt, closedAt));
+  const late = and(eq(rollEntries.walkId, walkId), gt(rollEntries.receivedAt, closedAt), ne(rollEntries.device, CLOSING_DEVICE));
   return q.select({ count: sql<number>`count(*)` }).from(rollEntries).where(late).get()?.count ?? 0;
 }
 

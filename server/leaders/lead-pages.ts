@@ -4,9 +4,10 @@ import { ownCommitment } from '../commitment/own-model.js';
 import { contactsKeptOn } from '../contacts/sealed.js';
 import { windowState } from '../contacts/window.js';
 import { areaNeeds } from '../coverage/needs.js';
-import { closingState } from '../day/closing-rules.js';
+import { closingState, heardLate } from '../day/closing-rules.js';
 import { rollPhase } from '../day/opening.js';
 import { packLines } from '../day/pack-line.js';
+import { entriesOf } from '../day/store.js';
 import { leadLines } from '../joining/lead-lines.js';
 import { mayPostDraft } from '../joining/posting.js';
 import { walkMessages } from '../messages/shown.js';
@@ -129,6 +130,7 @@ export function leadPages(services: Services) {
         over,
       },
       rollOpen: rollPhase(walk, now()) === 'open',
+      late: lateWords(walk.closedAt === null ? 0 : heardLate(entriesOf(db.q, walk.id), walk.closedAt).size),
       mayClose: closingState(walk, now()) === 'open' && now() >= finishTimes(walk, settings()).fastest,
       saved,
       postingClosed: walk.state === 'draft' && !mayPostDraft(db.q, walk.id, now()) ? { own: part === 'leader' } : null,
@@ -196,4 +198,10 @@ function hoursWords(seconds: number): string {
 /** A draft that was thrown away: it was never public, so nobody has anything to look up. */
 function isDiscarded(walk: WalkRow): boolean {
   return walk.state === 'cancelled' && walk.postedAt === null;
+}
+
+/** Of how many something was heard after the close, in words; null of nobody. */
+function lateWords(count: number): string | null {
+  if (count === 0) return null;
+  return count === 1 ? '1 person' : `${count} people`;
 }

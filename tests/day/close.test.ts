@@ -5,6 +5,7 @@ import { forgetHazards } from '../../server/privacy/forget.js';
 import { finishTimes } from '../../server/walks/finish.js';
 import { walkById } from '../../server/walks/store.js';
 import type { TestSite } from '../support/app.js';
+import { formFields } from '../support/fields.js';
 import { member, signUpForm } from '../support/sign-up.js';
 import { WALK_FIELDS } from '../support/walk-fields.js';
 import { AFTERNOON, endingFields, rowsOf, SET_OFF, turnUp, walkOut } from './walk-out.js';
@@ -203,13 +204,33 @@ describe('putting a closed walk right', () => {
     expect(late.text).toContain('Took the short way at Lower lock, 3.7 mi in all');
   });
 
+  it('does not write over how somebody else closed it since the form was opened', async () => {
+    const { site, cast, path } = await walkOut();
+    const [first, second] = [cast.browser('leader'), cast.browser('co-leader')];
+    const form = formFields((await second.get(path)).text);
+    await first.post(path, endingFields(['m1', 'short-1'], ['m2', 'full'], ['m3', 'full']));
+    const ways = { 'people[0][ended]': 'full', 'people[1][ended]': 'full', 'people[2][ended]': 'full' };
+    const refused = await second.post(path, { ...form, ...ways });
+    expect(refused.status).toBe(422);
+    expect(refused.text).toContain('Since you opened this page somebody else said of Ana Ferreira: Took the short way at Lower lock');
+    expect(attendance(site)).toMatchObject([{ metres: 6000 }, { metres: 13_197 }, { metres: 13_197 }]);
+    // Looked at again, it is theirs to say.
+    expect((await second.post(path, { ...formFields((await second.get(path)).text), ...ways })).status).toBe(303);
+    expect(attendance(site)).toMatchObject([{ metres: 13_197 }, { metres: 13_197 }, { metres: 13_197 }]);
+  });
+
   it('shows what was heard after the close until somebody settles it', async () => {
     const { site, cast, path } = await walkOut();
     const leader = cast.browser('leader');
     await leader.post(path, ALL);
     phoneSays(site, cast.walkId, 'm3', { kind: 'arrived' }, AFTERNOON + 1);
     expect((await leader.get(path)).text).toContain('Heard after the walk was closed');
+    const walk = `/lead/walks/${cast.walkId}`;
+    expect((await leader.get(walk)).text).toContain('A phone said something of 1 person after it was closed');
+    site.clock.now = AFTERNOON + 2;
     expect((await leader.post(path, ALL)).status).toBe(303);
+    expect((await leader.get(walk)).text).not.toContain('after it was closed');
+    expect((await leader.get(`${walk}/roll`)).text).toContain('1 entry came');
     expect((await leader.get(path)).text).not.toContain('Heard after the walk was closed');
   });
 });

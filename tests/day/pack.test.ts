@@ -135,6 +135,22 @@ it('the button that opens contacts keeps the pack with them, the list always amo
   expect(made()).toMatchObject([{ parts: '["list","way"]', contacts: 1 }]);
 });
 
+it('opens them for its own leaders alone, and within the window alone: nothing is written down of who was refused', async () => {
+  const { walk, lead, site, cast, made } = await onTheDay();
+  const before = site.db.raw.prepare('SELECT count(*) FROM audit_log').pluck().get();
+  const refused = async (browser: typeof lead) => {
+    const { status, text } = await browser.post(`${walk}/pack/contacts`, { part: 'list' });
+    expect(text).not.toContain('carries an inhaler');
+    return status;
+  };
+  expect(await refused(cast.browser('coordinator'))).toBe(403);
+  expect(await refused(cast.browser('other leader'))).toBe(403);
+  site.clock.now = GATHER - 24 * HOUR_MS - 1;
+  expect(await refused(lead)).toBe(403);
+  expect(made()).toEqual([]);
+  expect(site.db.raw.prepare('SELECT count(*) FROM audit_log').pluck().get()).toBe(before);
+});
+
 it('lists who turned up after those who signed up, minors by the name of whom they are with', async () => {
   const { walk, lead, site, cast, ids } = await onTheDay();
   site.db.write((tx) =>
