@@ -153,16 +153,20 @@ async function links(page: Page): Promise<string[]> {
   return hrefs.filter((href) => href.startsWith(`${demo.url}/`) && !href.includes('#')).map((href) => href.slice(demo.url.length));
 }
 
-describe.each(['nobody', 'walker', 'leader', 'coordinator'] as const)('every page that a link leads %s to', (visitor) => {
-  it.each([
-    ['on', true],
-    ['off', false],
-  ])('is well-formed, within its policy, open to all and no wider than a phone, script %s', async (_, script) => {
-    const { reached, faults } = await crawl(visitor, script);
-    expect(faults).toEqual([]);
-    expect(MUST_REACH[visitor].filter((kind) => !reached.has(kind))).toEqual([]);
-  });
-});
+describe.each(['nobody', 'walker', 'leader', 'coordinator'] as const)(
+  'every page that a link leads %s to',
+  { timeout: 120_000 },
+  (visitor) => {
+    it.each([
+      ['on', true],
+      ['off', false],
+    ])('is well-formed, within its policy, open to all and no wider than a phone, script %s', async (_, script) => {
+      const { reached, faults } = await crawl(visitor, script);
+      expect(faults).toEqual([]);
+      expect(MUST_REACH[visitor].filter((kind) => !reached.has(kind))).toEqual([]);
+    });
+  },
+);
 
 it.each(['/', '/walks/WALK', '/walks/WALK/sign-up'])('%s weighs less than 60 kB, typeface and all', async (path) => {
   const page = await demo.open('nobody', { viewport: PHONE });

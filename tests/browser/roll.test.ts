@@ -165,7 +165,7 @@ describe('somebody is hurt where there is no signal', () => {
     const dump = (await dumpOf(page)).join('\n');
     expect(dump).toContain('Call 911');
     expect(roll.secrets.filter((secret) => dump.includes(secret))).toEqual([]);
-    await page.getByRole('link', { name: 'Someone is hurt' }).click();
+    await page.getByRole('link', { name: 'Someone is hurt' }).first().click();
     await page.locator('a[href="tel:911"]').waitFor();
     expect(await page.getByText('Every place of this walk').count()).toBe(1);
     await page.getByRole('link', { name: roll.names[1] ?? '' }).click();

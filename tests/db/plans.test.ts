@@ -69,7 +69,7 @@ const MOST_STATEMENTS = 20;
 const MOST_OF_EVERYTHING = 30;
 const OF_EVERYTHING = ['GET /me', 'GET /me.json'];
 
-it('every statement of every page finds its rows by an index, and there are few of them', async () => {
+it('every statement of every page finds its rows by an index, and there are few of them', { timeout: 60_000 }, async () => {
   let statements: string[] = [];
   const raw = new Database(':memory:', { verbose: (statement) => statements.push(String(statement)) });
   const key = Buffer.alloc(32, 3);

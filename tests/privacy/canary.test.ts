@@ -92,7 +92,8 @@ async function seenOnPages(): Promise<string[]> {
 const posted = async (visitor: VisitorName, path: string, fields: Record<string, string> = {}) =>
   found((await cast.browser(visitor).post(path, fields)).text ?? '').length > 0;
 
-describe('an emergency contact', () => {
+/** Each asks every page there is, as everyone. */
+describe('an emergency contact', { timeout: 60_000 }, () => {
   it('is in no file, no log, no mail and no backup', async () => {
     await seenOnPages();
     expect(found(bytes())).toEqual([]);

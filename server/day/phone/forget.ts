@@ -25,7 +25,7 @@ export async function forgetRoll(kept: Kept | null, walk: number): Promise<void>
   if ('caches' in globalThis) await caches.delete(cacheOf(walk));
 }
 
-/** Removes the page and the names; what was tapped and never sent, ids and no more, waits until someone signs in again. */
+/** Removes the page and the roll's names; what was tapped and never sent waits until someone signs in again: ids, and the name of whoever turned up. */
 export async function forgetShown(kept: Kept | null, walk: number): Promise<void> {
   await kept?.forgetState(walk);
   if ('caches' in globalThis) await caches.delete(cacheOf(walk));
