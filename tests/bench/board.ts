@@ -47,7 +47,8 @@ export async function boardFigures(): Promise<BoardFigures> {
 
 /** Makes ten areas of each, shares walks and leaders out among them, and sets the event. */
 function spread({ dataDir }: RegionFolder, now: number): void {
-  const { db } = openFolder(readConfig({ DATA_DIR: dataDir, LOG_LEVEL: 'error' }), () => {});
+  const folder = openFolder(readConfig({ DATA_DIR: dataDir, LOG_LEVEL: 'error' }), () => {});
+  const { db } = folder;
   db.raw.exec(`
     INSERT INTO areas (slug, name, lat, lon, radius_metres, zone, emergency_number, created_at)
       SELECT a.slug || '-' || j.value, a.name || ' ' || j.value, a.lat, a.lon, a.radius_metres, a.zone, a.emergency_number, a.created_at
@@ -56,7 +57,7 @@ function spread({ dataDir }: RegionFolder, now: number): void {
     UPDATE leaders SET area_id = area_id + ${AREAS_LAID} * ((person_id / ${AREAS_LAID}) % ${AREAS / AREAS_LAID});`);
   const eventDay = addDays(new Date(now).toISOString().slice(0, 10), EVENT_IN_DAYS);
   db.write((tx) => saveSettings(tx, { eventDay, eventDayMetres: toMetres(22, 'mi'), seasonWeeks: SEASON_WEEKS }));
-  db.close();
+  folder.close();
 }
 
 /** An area wants another number of walks each time: what the board before it showed is stale. */

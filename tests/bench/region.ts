@@ -72,6 +72,9 @@ function walkDates({ now, yearsBack, walksPerYear, comingWalks, comingDays = COM
   return [...behind, ...ahead];
 }
 
+/** Long after any bench is run. */
+const AGREED_FOR_MS = 100 * 365 * 86_400_000;
+
 function layPeople(db: Db, leaders: number, createdAt: number): void {
   const insert = prepare(db.raw);
   for (const { walkers: _, ...area } of AREAS) insert.area.run({ ...area, radiusMetres: AREA_RADIUS_METRES, createdAt });
@@ -83,6 +86,8 @@ function layPeople(db: Db, leaders: number, createdAt: number): void {
     insert.term.run(id, since, createdAt);
     insert.pledge.run(id, since, 1);
   }
+  // Nobody's agreement is due: all may post.
+  db.raw.prepare('UPDATE leaders SET agreement_due_at = ?').run(createdAt + AGREED_FOR_MS);
 }
 
 /** Parties for a walk: all the walkers in turn, every fifth with a companion. Contacts are made once and sealed for each row anew. */
