@@ -41,7 +41,9 @@ export function boardOf(services: Services, request: FastifyRequest): Board {
   const asked = readAsked(request.query as Typed, now, settings().units);
   const months = monthsFrom(now, AHEAD_MONTHS);
   const ahead = coverageOf(db.q, terms, months);
-  const shown = asked.months.every((month) => months.includes(month)) ? within(ahead, asked.months) : coverageOf(db.q, terms, asked.months);
+  const shown = asked.months.every((month) => months.includes(month))
+    ? within(ahead, asked.months, months)
+    : coverageOf(db.q, terms, asked.months);
   const [walkersFrom, untilMonth] = [addDays(today, -WALKER_DAYS), months.at(-1) ?? now];
   return { asked, terms, zone, today, now, walkersFrom, shown, ahead, untilMonth, gaps: ahead.flatMap(gapsOf) };
 }
@@ -58,5 +60,6 @@ export function coverageSince(q: Tx, { terms, zone, now, ahead }: Board, seenAt:
 
 /** The part of what is shown that the lengths asked for leave. */
 export function filtered({ shown, asked }: Board): AreaCoverage[] {
+  if (asked.minMetres === null && asked.maxMetres === null) return shown;
   return shown.map((one) => ({ ...one, covered: one.covered.filter(({ need }) => isShown(need, asked)) }));
 }

@@ -35,7 +35,7 @@ export interface Changes {
  * @param coverage of the months since and ahead, of which `from` (YYYY-MM) is the first
  * @param gaps those there are now
  */
-export function changesSince(seen: Seen, coverage: AreaCoverage[], gaps: Gap[], from: string): Changes {
+export function changesSince(seen: Seen, coverage: AreaCoverage[], gaps: readonly Gap[], from: string): Changes {
   const before = new Set(seen.gaps);
   const now = new Set(gaps.map(({ need }) => need.id));
   const known = new Map(coverage.flatMap(({ area, today, covered }) => covered.map((one) => [one.need.id, { ...one, area, today }])));

@@ -58,8 +58,9 @@ export function coverageOf(
   });
 }
 
-/** The part of a coverage that lies in some of its months. */
-export function within(coverage: AreaCoverage[], months: string[]): AreaCoverage[] {
+/** The part of a coverage that lies in some of its months; the same where it is all of them. @param all the months that it was worked out for */
+export function within(coverage: AreaCoverage[], months: string[], all: string[]): AreaCoverage[] {
+  if (months.length === all.length) return coverage;
   const kept = new Set(months);
   return coverage.map((one) => ({
     ...one,

@@ -34,8 +34,16 @@ export function daysWalked({ covered, spare }: Pick<AreaCoverage, 'covered' | 's
   return new Set([...covered.flatMap(({ walk }) => walk?.date ?? []), ...spare.map(({ date }) => date)]);
 }
 
-/** The gaps of an area that a walk can still fill, in the order of their days. Pure. */
-export function gapsOf(coverage: AreaCoverage): Gap[] {
+const known = new WeakMap<AreaCoverage, readonly Gap[]>();
+
+/** The gaps of an area that a walk can still fill, in the order of their days. A page asks for them at several places: they are worked out once for each coverage. Pure. */
+export function gapsOf(coverage: AreaCoverage): readonly Gap[] {
+  const found = known.get(coverage) ?? gapsIn(coverage);
+  known.set(coverage, found);
+  return found;
+}
+
+function gapsIn(coverage: AreaCoverage): Gap[] {
   const { area, covered, today } = coverage;
   const walked = daysWalked(coverage);
   const gaps: Gap[] = [];

@@ -34,6 +34,7 @@ export interface UrgentGap extends Gap {
 /** Gaps that can still be filled, the most urgent first, then by day. @param walkers lately, by area's number */
 export function byUrgency(coverage: AreaCoverage[], walkers: ReadonlyMap<number, number>): UrgentGap[] {
   const most = Math.max(1, ...walkers.values());
+  const weeksTo = weeksCounter();
   return coverage
     .flatMap((one) => {
       const gaps = gapsOf(one);
@@ -41,9 +42,21 @@ export function byUrgency(coverage: AreaCoverage[], walkers: ReadonlyMap<number,
       const unmetShare = gaps.length / Math.max(1, gaps.length + met);
       const walkerShare = (walkers.get(one.area.id) ?? 0) / most;
       return gaps.map((gap) => {
-        const weeksLeft = Math.floor(daysFrom(gap.today, gap.date) / WEEK_DAYS);
+        const weeksLeft = weeksTo(gap.today, gap.date);
         return { ...gap, weeksLeft, score: urgency({ weeksLeft, unmetShare, walkerShare }) };
       });
     })
     .sort((a, b) => b.score - a.score || byDate(a, b));
+}
+
+/** Whole weeks between two dates; each pair is worked out once, since many areas lack walks on the same days. */
+function weeksCounter(): (from: string, to: string) => number {
+  const known = new Map<string, Map<string, number>>();
+  return (from, to) => {
+    const ahead = known.get(from) ?? new Map<string, number>();
+    known.set(from, ahead);
+    const weeks = ahead.get(to) ?? Math.floor(daysFrom(from, to) / WEEK_DAYS);
+    ahead.set(to, weeks);
+    return weeks;
+  };
 }

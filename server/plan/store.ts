@@ -1,6 +1,6 @@
 import { and, eq, gt, ne, sql } from 'drizzle-orm';
 import { addDays } from '../calc/month.js';
-import { type SeasonPlan, seasonPlan } from '../calc/plan.js';
+import { type SeasonPlan, type SeasonWish, seasonPlan } from '../calc/plan.js';
 import { daysFrom } from '../calc/plan-calendar.js';
 import { type WeekEdit, withEdits } from '../calc/plan-edits.js';
 import type { PlanFinding } from '../calc/plan-findings.js';
@@ -32,8 +32,17 @@ export function planInForce(q: Tx, settings: WishSettings): SeasonPlan | null {
 export function seasonInForce(q: Tx, settings: WishSettings): Season | null {
   const wish = wishOf(settings);
   if (!wish) return null;
-  const workedOut = seasonPlan(wish);
   const rows = q.select().from(planWeeks).where(eq(planWeeks.eventDay, wish.eventDay)).orderBy(planWeeks.weekFrom).all();
+  const key = JSON.stringify([wish, rows]);
+  if (last.key !== key) last = { key, season: seasonOf(wish, rows) };
+  return last.season;
+}
+
+/** The last one worked out, and from what: nearly every page asks for it, and its weeks are kept with what follows from them. */
+let last: { key: string; season: Season | null } = { key: '', season: null };
+
+function seasonOf(wish: SeasonWish, rows: (typeof planWeeks.$inferSelect)[]): Season {
+  const workedOut = seasonPlan(wish);
   const isIn = (monday: string) => workedOut.weeks.some(({ from }) => from === monday);
   const mondays = rows.map(({ weekFrom }) => weekFrom);
   const edits = rows
