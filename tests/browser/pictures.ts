@@ -152,9 +152,12 @@ async function preview(page: Page, demo: DemoSite): Promise<void> {
   await page.getByRole('button', { name: 'See who will be told' }).click();
 }
 
-async function changeNotice(page: Page, demo: DemoSite): Promise<void> {
-  const row = demo.db.raw.prepare("SELECT id FROM notices WHERE kind = 'change' ORDER BY id DESC LIMIT 1").get() as { id: number };
-  await page.goto(`/coordinate/mail/${row.id}`);
+/** The newest mail of a kind, as coordinators read it. */
+function mailOf(kind: string) {
+  return async (page: Page, demo: DemoSite): Promise<void> => {
+    const row = demo.db.raw.prepare('SELECT id FROM notices WHERE kind = ? ORDER BY id DESC LIMIT 1').get(kind) as { id: number };
+    await page.goto(`/coordinate/mail/${row.id}`);
+  };
 }
 
 const SHOTS: Shot[] = [
@@ -193,7 +196,11 @@ const SHOTS: Shot[] = [
   { name: 'log', visitor: 'walker', go: (page) => page.goto('/me/log') },
   { name: 'roll', visitor: 'leader', look: 'dark', go: (page, demo) => page.goto(`/lead/walks/${openWalk(demo)}/roll`) },
   { name: 'mail', visitor: 'coordinator', go: (page) => page.goto('/coordinate/mail') },
-  { name: 'notice', visitor: 'coordinator', go: changeNotice },
+  { name: 'notice', visitor: 'coordinator', go: mailOf('change') },
+  { name: 'ask-mail', visitor: 'coordinator', go: mailOf('ask') },
+  { name: 'board-on-paper', visitor: 'coordinator', look: 'print', go: (page) => page.goto('/coordinate') },
+  { name: 'proposals-on-paper', visitor: 'coordinator', look: 'print', go: (page) => page.goto('/coordinate/proposals') },
+  { name: 'plan-on-paper', visitor: 'nobody', look: 'print', go: (page) => page.goto('/plan') },
 ];
 
 async function take(demo: DemoSite, shot: Shot, folder: string, widths: number[], look: string): Promise<void> {
@@ -264,7 +271,7 @@ const known = SHOTS.find((shot) => shot.name === path);
 const asked = known ?? { name: (path ?? '').replace(/\W+/g, '-'), visitor: visitor as Visitor, go: (page: Page) => page.goto(path ?? '/') };
 if (path === 'leading') await takeLeading(demo, LOOSE);
 else if (path === 'day') await takeDay(LOOSE, WIDTHS);
-else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? 'light') : look);
+else if (path) await take(demo, asked, LOOSE, known ? WIDTHS : [Number(width)], known ? (process.argv[3] ?? known.look ?? 'light') : look);
 else {
   for (const shot of SHOTS) await take(demo, shot, KEPT, WIDTHS, shot.look ?? 'light');
   await takeLeading(demo, KEPT);
