@@ -1,18 +1,10 @@
 import { sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
+import type { NamedWalk } from '../walks/named.js';
 import { turnedUpKnownBy } from './in-their-care.js';
 
-interface Walk {
-  walkId: number;
-  gatherAt: number;
-  zone: string;
-  distanceMetres: number;
-  routeName: string;
-  locality: string;
-}
-
 /** Somebody's own row, where they turned up without having signed up and left their address. */
-export interface OwnTurnedUp extends Walk {
+export interface OwnTurnedUp extends NamedWalk {
   id: number;
   key: string;
   name: string;
@@ -41,7 +33,7 @@ export function ownTurnedUp(q: Tx, email: string): OwnTurnedUp[] {
 }
 
 /** That something happened to somebody on a walk and was written down, or that they wrote it. Not what: that may be about others, too. */
-export interface OwnIncident extends Walk {
+export interface OwnIncident extends NamedWalk {
   id: number;
   /** Who on the roll; null where it was written about somebody else. */
   about: string | null;

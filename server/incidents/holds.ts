@@ -5,6 +5,7 @@ import { writeDown } from '../db/audit.js';
 import type { Tx } from '../db/open.js';
 import { incidents, partyMembers, turnedUp, turnedUpContacts } from '../db/schema/index.js';
 import { ERASED } from '../privacy/erased.js';
+import type { NamedWalk } from '../walks/named.js';
 import type { IncidentRow } from './store.js';
 import type { Outcome } from './words.js';
 
@@ -39,15 +40,6 @@ export function heldFor(q: Tx, email: string): NamedWalk[] {
           OR m.guardian_id IN (SELECT g.id FROM party_members g WHERE g.email = ${email})))
       OR EXISTS (SELECT 1 FROM turned_up t WHERE t.walk_id = i.walk_id AND 't' || t.key = i.who AND t.id IN ${turnedUpKnownBy(email)}))
     ORDER BY w.gather_at`);
-}
-
-interface NamedWalk {
-  walkId: number;
-  gatherAt: number;
-  zone: string;
-  distanceMetres: number;
-  routeName: string;
-  locality: string;
 }
 
 /** Closes an incident, and lets go what it held: the contact of whoever was erased meanwhile goes at once, the rest by the calendar. */

@@ -7,6 +7,7 @@ import { dayNames } from '../joining/weekdays.js';
 import { asksAbout } from '../proposals/asks-store.js';
 import type { Services } from '../services.js';
 import { signUpLink } from '../signups/link.js';
+import type { NamedWalk } from '../walks/named.js';
 import { walkTitle } from '../walks/title.js';
 import { iso } from '../web/when.js';
 import { type Held, heldAbout, isOwn } from './me-held.js';
@@ -33,7 +34,7 @@ export function heldJson(services: Services, held: Held, opened?: { contacts: Op
   const { self } = held;
   const { baseUrl } = services.config;
   const { units } = services.settings();
-  const walkOf = (walk: TitledWalk) => ({
+  const walkOf = (walk: NamedWalk) => ({
     walk: `${baseUrl}/walks/${walk.walkId}`,
     title: walkTitle(walk, units),
     gather: iso(walk.gatherAt),
@@ -223,15 +224,6 @@ function leaderJson({ agreementDueAt, days, ...leader }: LeaderRecord) {
 
 function boardSeenJson(seen: Seen | undefined) {
   return seen ? { at: iso(seen.seenAt), until: seen.untilMonth, gaps: seen.gaps } : null;
-}
-
-interface TitledWalk {
-  walkId: number;
-  gatherAt: number;
-  zone: string;
-  distanceMetres: number;
-  routeName: string;
-  locality: string;
 }
 
 function memberJson(one: OwnMember, contact: unknown) {

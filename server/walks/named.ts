@@ -9,3 +9,13 @@ export const NAMED_WALK = {
   routeName: walks.routeName,
   locality: walks.locality,
 };
+
+/** A walk by these columns. */
+export interface NamedWalk {
+  walkId: number;
+  gatherAt: number;
+  zone: string;
+  distanceMetres: number;
+  routeName: string;
+  locality: string;
+}
