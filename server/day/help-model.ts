@@ -4,7 +4,7 @@ import type { GroupSettings } from '../settings/rules.js';
 import { placeKinds } from '../strip/places.js';
 import type { WalkRow } from '../walks/ledby.js';
 import { type Entry, groupAt, type Standing, standing } from './ledger.js';
-import { type Point, pointAlong, pointWords } from './where.js';
+import { type Point, pointOfWalk, pointWords } from './where.js';
 
 /** A place of the walk as it is said to the emergency services. */
 export interface HelpPlace {
@@ -35,7 +35,7 @@ export function helpPlaces(
   settings: Pick<GroupSettings, 'units'>,
 ): HelpPlace[] {
   const meeting = walk.lat === null || walk.lon === null ? null : { lat: walk.lat, lon: walk.lon };
-  const pointOf = (metres: number): Point | null => (route ? pointAlong(route.line, metres) : null);
+  const pointOf = (metres: number) => pointOfWalk(route?.line ?? null, metres, walk);
   const spoken = (point: Point | null) => point && pointWords(point);
   return [
     {

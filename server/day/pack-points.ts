@@ -1,8 +1,8 @@
-import { eastward } from '../calc/geodesy.js';
 import { fromMetres, lengthWords, toMetres, type Units } from '../calc/measure.js';
 import type { LineVertex } from '../gpx/measured.js';
 import type { WalkFacts } from '../walks/facts.js';
 import { kindWords } from '../walks/stop-words.js';
+import { type Point, pointOfWalk, pointWords } from './where.js';
 
 /** A place of the walk as one would tell it to the emergency services. */
 export interface PackPoint {
@@ -30,8 +30,8 @@ interface Known {
 const SAME_PLACE_METRES = 80;
 
 /**
- * Start, stops, every whole mile or kilometre, and finish, in the order walked. The route is stretched to the length the leader gave, as
- * everywhere. Pure. @param line of the route, null where there is none: then only the meeting point has coordinates
+ * Start, stops, every whole mile or kilometre, and finish, in the order walked. The points are those of the
+ * emergency page. Pure. @param line of the route, null where there is none: then only the meeting point has coordinates
  */
 export function packPoints(walk: Walk, line: LineVertex[][] | null, units: Units): PackPoint[] {
   const known = stopsOf(walk);
@@ -42,13 +42,15 @@ export function packPoints(walk: Walk, line: LineVertex[][] | null, units: Units
     short: '',
   }));
   const between = whole.filter((one) => known.every((stop) => Math.abs(stop.metres - one.metres) > SAME_PLACE_METRES));
-  const start = walk.lat === null || walk.lon === null ? null : degrees(walk.lat, walk.lon);
+  const start: Point | null = walk.lat === null || walk.lon === null ? null : { lat: walk.lat, lon: walk.lon };
+  const pointAt = (metres: number) => pointOfWalk(line, metres, walk) ?? (metres === 0 ? start : null);
+  const spoken = (point: Point | null) => point && pointWords(point);
   return [...known, ...between]
     .sort((a, b) => a.metres - b.metres)
     .map(({ metres, name }) => ({
       at: atWords(metres, walk.distanceMetres, units),
       name,
-      point: (line && pointOn(line, metres / walk.distanceMetres)) ?? (metres === 0 ? start : null),
+      point: spoken(pointAt(metres)),
       before: away(
         known.findLast((stop) => stop.metres < metres),
         metres,
@@ -87,22 +89,4 @@ function atWords(metres: number, length: number, units: Units): string {
 
 function away(stop: Known | undefined, metres: number, units: Units, way: 'back' | 'on'): string | null {
   return stop ? `${stop.short}, ${lengthWords(Math.abs(stop.metres - metres), units)} ${way}` : null;
-}
-
-/** Where a part of the way lies, as text. */
-function pointOn(line: LineVertex[][], part: number): string | null {
-  const vertices = line.flat();
-  const length = vertices.at(-1)?.[2] ?? 0;
-  const metres = Math.min(1, Math.max(0, part)) * length;
-  const index = vertices.findIndex((vertex) => vertex[2] >= metres);
-  const to = vertices[index] ?? vertices.at(-1);
-  const from = vertices[index - 1] ?? to;
-  if (!from || !to) return null;
-  const share = to[2] > from[2] ? (metres - from[2]) / (to[2] - from[2]) : 0;
-  return degrees(from[0] + (to[0] - from[0]) * share, from[1] + eastward(from[1], to[1]) * share);
-}
-
-/** Decimal degrees to five places: about a metre. */
-function degrees(lat: number, lon: number): string {
-  return `${lat.toFixed(5)}, ${eastward(0, lon).toFixed(5)}`;
 }

@@ -1,3 +1,4 @@
+import { eastward } from '../calc/geodesy.js';
 import type { LineVertex } from '../gpx/measured.js';
 
 /** A point on the ground, degrees. */
@@ -15,7 +16,7 @@ export function pointAlong(line: LineVertex[][], metres: number): Point | null {
       // Within a gap of the file, or before its first vertex: the nearest that is known.
       if (!before || at === before[2]) return { lat, lon };
       const share = (metres - before[2]) / (at - before[2]);
-      return { lat: before[0] + share * (lat - before[0]), lon: before[1] + share * (lon - before[1]) };
+      return { lat: before[0] + share * (lat - before[0]), lon: before[1] + share * eastward(before[1], lon) };
     }
   }
   const last = line.at(-1)?.at(-1);
@@ -25,7 +26,16 @@ export function pointAlong(line: LineVertex[][], metres: number): Point | null {
 
 const END_METRES = 100;
 
+/**
+ * The point so many metres along a walk: its route is stretched to the length that the leader gave, as it is drawn. Null where there is no
+ * route, or none so far. Pure.
+ */
+export function pointOfWalk(line: LineVertex[][] | null, metres: number, { distanceMetres }: { distanceMetres: number }): Point | null {
+  const length = line?.at(-1)?.at(-1)?.[2] ?? 0;
+  return line && pointAlong(line, (metres / distanceMetres) * length);
+}
+
 /** "41.30012, -85.10044": a point as it is read out to the emergency services, to about a metre. Pure. */
 export function pointWords({ lat, lon }: Point): string {
-  return `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
+  return `${lat.toFixed(5)}, ${eastward(0, lon).toFixed(5)}`;
 }

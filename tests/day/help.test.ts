@@ -1,6 +1,7 @@
 import { beforeEach, describe, expect, it } from 'vitest';
 import { helpPlaces, lastStop } from '../../server/day/help-model.js';
 import type { Entry } from '../../server/day/ledger.js';
+import { packPoints } from '../../server/day/pack-points.js';
 import { keepEntries } from '../../server/day/store.js';
 import { pointAlong, pointWords } from '../../server/day/where.js';
 import { auditLog, walks } from '../../server/db/schema/index.js';
@@ -160,6 +161,15 @@ describe('where it is', () => {
       null,
     ]);
   });
+});
+
+it('says of a stop what the printed pack says, also where the leader gave another length than the file has', () => {
+  const stops: Stop[] = [{ kinds: ['water'], name: 'Well', metres: 2000, effortMetres: null, minutes: 5, short: null }];
+  const walk = { meetingPoint: 'Gate', landmark: 'oak', lat: 41, lon: -85, stops, distanceMetres: 6000 };
+  const places = helpPlaces(walk, { line: LINE }, lastStop([], null), { units: 'km' });
+  expect(places.map((place) => place.point)).toEqual(['41.00000, -85.00000', '41.01000, -85.00000', '41.01000, -85.02000']);
+  const printed = packPoints(walk, LINE, 'km').filter((place) => place.name !== '');
+  expect(printed.map((place) => place.point)).toEqual(places.map((place) => place.point));
 });
 
 it('a walk that is not posted opens nothing', async () => {
