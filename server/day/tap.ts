@@ -56,7 +56,13 @@ function shownAfter(typed: Typed, stands: string[]): string[] {
 }
 
 function standingOf(who: string, roll: Roll): Standing {
-  return standing(byPerson(roll.entries).get(who) ?? []);
+  return standing(roll.entries.filter((entry) => entry.who === who));
+}
+
+/** Everyone on the roll with how they stand: its entries are gone through once, however many people there are. */
+function everyone({ people, entries }: Pick<Roll, 'people' | 'entries'>): (Standing & { who: string; person: RollPerson })[] {
+  const said = byPerson(entries);
+  return people.map((person) => ({ ...standing(said.get(person.who) ?? []), who: person.who, person }));
 }
 
 function heads(who: string, roll: Roll): string[] {
@@ -106,8 +112,9 @@ function isWalkingAdult(who: string, besides: string, roll: Roll): boolean {
 
 /** Who can answer for a minor: the adults who are here or on the way. Pure. */
 export function walkingAdults(roll: Pick<Roll, 'people' | 'entries'>): RollPerson[] {
-  const said = byPerson(roll.entries);
-  return roll.people.filter((one) => !one.minor && ['arrived', 'set off', 'stop'].includes(standing(said.get(one.who) ?? []).state));
+  return everyone(roll)
+    .filter(({ person, state }) => !person.minor && ['arrived', 'set off', 'stop'].includes(state))
+    .map(({ person }) => person);
 }
 
 function handOver(minor: string, guardian: string, roll: Roll): Tapped {
@@ -148,7 +155,7 @@ function groupTap(typed: Typed, roll: Roll): Tap {
   const named = backMarker(roll.entries) !== null && line(typed, 'back') === '' ? { entries: [] } : backTap(typed, roll);
   if ('faults' in named) return named;
   const setOff: Said = { kind: 'set off' };
-  const here = roll.people.map((one) => ({ who: one.who, ...standingOf(one.who, roll) }));
+  const here = everyone(roll);
   const people = here.filter((one) => one.state === 'arrived').map((one): Tapped => ({ who: one.who, said: setOff, after: one.heads }));
   if (!here.some((one) => ['arrived', 'set off', 'stop'].includes(one.state)))
     return { faults: { list: 'Nobody has arrived yet. Tap who is here first.' } };
@@ -158,17 +165,15 @@ function groupTap(typed: Typed, roll: Roll): Tap {
 /** Who never came, once the group is on its way. */
 function restTap(roll: Roll): Tap {
   if (groupAt(roll.entries).at === 'gathering') return refused();
-  const rest = roll.people.filter((one) => standingOf(one.who, roll).state === 'expected');
-  return { entries: rest.map((one) => ({ who: one.who, said: { kind: 'not walking' }, after: standingOf(one.who, roll).heads })) };
+  const rest = everyone(roll).filter((one) => one.state === 'expected');
+  return { entries: rest.map((one) => ({ who: one.who, said: { kind: 'not walking' }, after: one.heads })) };
 }
 
 /** Heads counted at a stop or the finish: where they agree with the roll, all of them are there. */
 function allTap(typed: Typed, roll: Roll): Tap {
   const at = groupAt(roll.entries);
   if ((at.at !== 'stop' && at.at !== 'finish') || line(typed, 'at') !== placeOf(at)) return refused();
-  const out = roll.people
-    .map((one) => ({ who: one.who, ...standingOf(one.who, roll) }))
-    .filter((one) => ['set off', 'stop', 'disputed'].includes(one.state));
+  const out = everyone(roll).filter((one) => ['set off', 'stop', 'disputed'].includes(one.state));
   const heads = /^\d{1,4}$/.test(line(typed, 'heads')) ? Number(line(typed, 'heads')) : null;
   if (heads === null) return { faults: { heads: 'Type how many heads you counted, in figures.' } };
   if (heads !== out.length)
