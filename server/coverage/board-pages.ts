@@ -19,7 +19,7 @@ import { proposalsFrom } from './needs.js';
 import { openCell, openModel } from './open-model.js';
 import { pressingModel } from './pressing-model.js';
 import { changesModel, markOf, walksNamed } from './seen-model.js';
-import { namedWalks, walkersByArea } from './store.js';
+import { namedWalks, walkersLately } from './store.js';
 import { byUrgency } from './urgency.js';
 import { markSeen, seenBy } from './visits-store.js';
 
@@ -30,7 +30,7 @@ export function boardPages(services: Services) {
   function board(request: FastifyRequest, reply: FastifyReply) {
     const made = boardOf(services, request);
     const { asked, gaps } = made;
-    const walkers = walkersByArea(db.q, made.walkersFrom, made.today);
+    const walkers = walkersLately(db.q, made.today);
     const leads = request.visitor.person?.leader === true;
     const askedOf = askedForNeeds(db.q, made.shown, asked.months);
     return page(request, reply, 'coordinate/board', {

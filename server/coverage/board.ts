@@ -1,5 +1,5 @@
 import type { FastifyRequest } from 'fastify';
-import { addDays, addMonths, monthOf, monthsBetween, monthsFrom } from '../calc/month.js';
+import { addMonths, monthOf, monthsBetween, monthsFrom } from '../calc/month.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
 import { homeZone } from '../settings/home.js';
@@ -11,18 +11,15 @@ import { type Gap, gapsOf } from './gaps.js';
 
 /** What changed since the last visit is looked at in so many months from this one on. */
 const AHEAD_MONTHS = 12;
-/** The walkers of an area are those who signed up for its walks of the last so many days. */
-export const WALKER_DAYS = 28;
 
 /** The board as it is asked for. */
 export interface Board {
   asked: Asked;
   terms: CoverageTerms;
   zone: string;
-  /** The date it is in the group's own zone, YYYY-MM-DD, its month, and the first of the days that count for walkers. */
+  /** The date it is in the group's own zone, YYYY-MM-DD, and its month. */
   today: string;
   now: string;
-  walkersFrom: string;
   /** The months that are shown. */
   shown: AreaCoverage[];
   /** A year from this month on, its last month, and the gaps in it. */
@@ -44,8 +41,8 @@ export function boardOf(services: Services, request: FastifyRequest): Board {
   const shown = asked.months.every((month) => months.includes(month))
     ? within(ahead, asked.months, months)
     : coverageOf(db.q, terms, asked.months);
-  const [walkersFrom, untilMonth] = [addDays(today, -WALKER_DAYS), months.at(-1) ?? now];
-  return { asked, terms, zone, today, now, walkersFrom, shown, ahead, untilMonth, gaps: ahead.flatMap(gapsOf) };
+  const untilMonth = months.at(-1) ?? now;
+  return { asked, terms, zone, today, now, shown, ahead, untilMonth, gaps: ahead.flatMap(gapsOf) };
 }
 
 /**

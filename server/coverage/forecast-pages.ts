@@ -1,6 +1,6 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { forecast } from '../calc/forecast.js';
-import { addDays, addMonths, monthsFrom } from '../calc/month.js';
+import { addMonths, monthsFrom } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
 import { leaderMonths } from '../commitment/store.js';
 import { planInForce } from '../plan/store.js';
@@ -9,12 +9,11 @@ import { homeZone } from '../settings/home.js';
 import { line, type Typed } from '../web/forms.js';
 import { page } from '../web/page.js';
 import { WINDOWS } from './asked.js';
-import { WALKER_DAYS } from './board.js';
 import { coverageOf } from './coverage.js';
 import { forecastModel } from './forecast-model.js';
 import { busyDates, leadsWhat } from './forecast-store.js';
 import { forecastGap, forecastLeaders } from './promised.js';
-import { walkersByArea } from './store.js';
+import { walkersLately } from './store.js';
 import { byUrgency } from './urgency.js';
 
 /** How promises were kept is looked up in so many whole months behind this one. */
@@ -33,7 +32,7 @@ export function forecastPages(services: Services) {
     const months = monthsFrom(month, count);
     const terms = { plan: planInForce(db.q, settings()), settings: settings(), todayIn: (zone: string) => wallOf(now, zone).date };
     const coverage = coverageOf(db.q, terms, months);
-    const walkers = walkersByArea(db.q, addDays(today, -WALKER_DAYS), today);
+    const walkers = walkersLately(db.q, today);
     const all = leaderMonths(db.q, monthsFrom(addMonths(month, -HISTORY_MONTHS), HISTORY_MONTHS + count), now);
     const leaders = forecastLeaders(all, leadsWhat(db.q), busyDates(db.q, now), month);
     const made = forecast(leaders, byUrgency(coverage, walkers).map(forecastGap));

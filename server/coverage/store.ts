@@ -1,4 +1,5 @@
 import { sql } from 'drizzle-orm';
+import { addDays } from '../calc/month.js';
 import { wallOf } from '../calc/zone.js';
 import type { Tx } from '../db/open.js';
 import type { GroupSettings } from '../settings/rules.js';
@@ -54,6 +55,14 @@ export function countedWalks(q: Tx, from: string, to: string, areaId: number | n
     else byArea.set(area, [walk]);
   }
   return byArea;
+}
+
+/** The walkers of an area are those who signed up for its walks of the last so many days. */
+const WALKER_DAYS = 28;
+
+/** How many walkers each area has, lately. @param today YYYY-MM-DD */
+export function walkersLately(q: Tx, today: string): Map<number, number> {
+  return walkersByArea(q, addDays(today, -WALKER_DAYS), today);
 }
 
 /** How many different people signed up for the walks of each area between two dates, both counted: by the address they booked with. */

@@ -1,7 +1,7 @@
 import { eq, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { attendance, turnedUp } from '../db/schema/index.js';
-import { type Ended, endedKey, metresOf } from './closing-rules.js';
+import { type Ended, metresOf } from './closing-rules.js';
 
 /** How a walk ended for someone on its roll. */
 export interface Attended {
@@ -46,11 +46,6 @@ export function keepAttendance(tx: Tx, walkId: number, attended: readonly Attend
 /** How someone's walk counts. Pure. */
 export function attended(who: string, ended: Ended, walk: Parameters<typeof metresOf>[1]): Attended {
   return { who, ended, metres: metresOf(ended, walk) };
-}
-
-/** Whether two attendances say the same of everyone. Pure. */
-export function sameAttendance(a: ReadonlyMap<string, Attended>, b: readonly Attended[]): boolean {
-  return a.size === b.length && b.every((one) => endedKey(a.get(one.who)?.ended ?? { how: 'left', stop: -1 }) === endedKey(one.ended));
 }
 
 /** An address that a closed walk's miles belong to, and whose they are. */

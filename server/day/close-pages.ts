@@ -68,7 +68,7 @@ export function closePages(services: Services) {
   function show(request: FastifyRequest, reply: FastifyReply, walk: WalkRow, typed: Typed | null, faults: Faults) {
     const refused = Object.keys(faults).length > 0;
     const facts = closingFacts(db.q, walk, { now: now(), settings: settings() });
-    const state = closingState(walk, now(), isBack(db.q, walk.id));
+    const state = closingState(walk, now(), facts.isBack);
     const isClosed = walk.state === 'closed';
     const form = (typed && formId(typed)) || newId();
     const { zone } = areaOf(db.q, walk.areaId);

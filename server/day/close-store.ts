@@ -14,7 +14,7 @@ import { addHazards } from './hazards-store.js';
 import { byPerson, groupAt, type Headcount, headcount, standing } from './ledger.js';
 import { settle } from './settle.js';
 import { STATE_WORDS } from './state-words.js';
-import { entriesOf, type KeptEntry, keepEntries, type OnRoll, rosterOf } from './store.js';
+import { addTurnedUp, entriesOf, type KeptEntry, keepEntries, type OnRoll, rosterOf } from './store.js';
 import { oweThanks } from './thanks-store.js';
 
 /** Someone on the roll as the closing page shows them. */
@@ -37,6 +37,8 @@ export interface ClosingFacts {
   counts: Headcount;
   /** A roll was kept: something was said of somebody. */
   rollKept: boolean;
+  /** The roll has the group at the finish. */
+  isBack: boolean;
   attendance: Map<string, Attended>;
 }
 
@@ -71,12 +73,16 @@ export function closingFacts(q: Tx, walk: WalkRow, context: Pick<OweContext, 'no
     roster.map((one) => one.who),
     entries,
   );
-  return { people, entries, counts, rollKept, attendance: known };
+  return { people, entries, counts, rollKept, isBack: atFinish(entries), attendance: known };
 }
 
 /** Whether a walk's roll has the group at the finish. */
 export function isBack(q: Tx, walkId: number): boolean {
-  return groupAt(entriesOf(q, walkId)).at === 'finish';
+  return atFinish(entriesOf(q, walkId));
+}
+
+function atFinish(entries: readonly KeptEntry[]): boolean {
+  return groupAt(entries).at === 'finish';
 }
 
 /** How an attempt to close ended. */
@@ -97,9 +103,9 @@ interface Close {
 export function closeWalk(tx: Tx, context: OweContext, { walkId, typed, by, newId }: Close): CloseOutcome {
   const walk = walkById(tx, walkId);
   if (!walk) throw new Error(`walk ${walkId} is missing`);
-  const state = closingState(walk, context.now, isBack(tx, walkId));
+  const { people, entries, isBack } = closingFacts(tx, walk, context);
+  const state = closingState(walk, context.now, isBack);
   if (state !== 'open' && state !== 'correctable') return { state };
-  const { people, entries } = closingFacts(tx, walk, context);
   const read = readClosing(typed, { people, walk });
   if ('faults' in read) return read;
   const closing = onlyNew(read.closing, people);
@@ -109,7 +115,8 @@ export function closeWalk(tx: Tx, context: OweContext, { walkId, typed, by, newI
   const settlement = settle(roster, entries, closing.settled, newId);
   if (!settlement.mayClose) return { faults: openFaults(people, settlement) };
   const { now } = context;
-  addTurnedUp(tx, walk, closing, { by, now });
+  addTurnedUp(tx, walk.id, closing.turnedUp, { personId: by, now });
+  addAddresses(tx, walk, closing);
   keepEntries(
     tx,
     walk.id,
@@ -160,12 +167,7 @@ function openFaults(people: readonly OnClose[], { changed, counts }: ReturnType<
   return faults;
 }
 
-function addTurnedUp(tx: Tx, walk: WalkRow, { turnedUp: extra, addresses }: Closing, { by, now }: { by: number; now: number }): void {
-  for (const { key, name, email } of extra)
-    tx.insert(turnedUp)
-      .values({ walkId: walk.id, key, name, email, addedAt: now, addedBy: by })
-      .onConflictDoNothing({ target: [turnedUp.walkId, turnedUp.key] })
-      .run();
+function addAddresses(tx: Tx, walk: WalkRow, { addresses }: Closing): void {
   // An address that is there already is theirs: it is never written over here.
   for (const { who, email } of addresses)
     tx.update(turnedUp)

@@ -3,6 +3,7 @@ import { distance } from '../calc/geodesy.js';
 import type { Tx } from '../db/open.js';
 import { areas, walks } from '../db/schema/index.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { IS_POSTED } from '../walks/posted.js';
 
 /** Thanks name no more walks than that. */
 const MOST_NAMED = 3;
@@ -15,17 +16,14 @@ export type NextWalk = Pick<WalkRow, 'id' | 'areaId' | 'routeName' | 'locality' 
 export function walksToCome(q: Tx, now: number): NextWalk[] {
   const { id, areaId, routeName, locality, distanceMetres, gatherAt, zone } = walks;
   const shown = { id, areaId, routeName, locality, distanceMetres, gatherAt, zone };
-  return (
-    q
-      .select({ ...shown, lat: sql<number>`coalesce(${walks.lat}, ${areas.lat})`, lon: sql<number>`coalesce(${walks.lon}, ${areas.lon})` })
-      .from(walks)
-      .innerJoin(areas, eq(areas.id, walks.areaId))
-      // Says the same again in the words of the index on coming walks.
-      .where(and(eq(walks.state, 'posted'), sql`${walks.state} IN ('posted', 'cancelled')`, gt(walks.gatherAt, now)))
-      .orderBy(asc(walks.gatherAt), asc(walks.id))
-      .limit(LOOKED_AT)
-      .all()
-  );
+  return q
+    .select({ ...shown, lat: sql<number>`coalesce(${walks.lat}, ${areas.lat})`, lon: sql<number>`coalesce(${walks.lon}, ${areas.lon})` })
+    .from(walks)
+    .innerJoin(areas, eq(areas.id, walks.areaId))
+    .where(and(IS_POSTED, gt(walks.gatherAt, now)))
+    .orderBy(asc(walks.gatherAt), asc(walks.id))
+    .limit(LOOKED_AT)
+    .all();
 }
 
 /** The next walks near one: those of its area, soonest first, then the nearest of the others. Pure. */

@@ -6,6 +6,7 @@ import type { OweContext } from '../notices/compose.js';
 import { DAY_MS } from '../notices/due.js';
 import { insertNotice } from '../notices/owed.js';
 import type { WalkRow } from '../walks/ledby.js';
+import { IS_POSTED } from '../walks/posted.js';
 import { leadersOf, leads, walkById } from '../walks/store.js';
 import { walkTitle } from '../walks/title.js';
 import { type NotClosedContent, type Reminded, remindedNow, setOffsDue } from './not-closed.js';
@@ -25,10 +26,7 @@ export function notClosedDue(q: Tx, now: number): Due[] {
   const open = q
     .select()
     .from(walks)
-    // Says the same again in the words of the index on coming walks.
-    .where(
-      and(eq(walks.state, 'posted'), sql`${walks.state} IN ('posted', 'cancelled')`, sql`${walks.gatherAt} BETWEEN ${from} AND ${until}`),
-    )
+    .where(and(IS_POSTED, sql`${walks.gatherAt} BETWEEN ${from} AND ${until}`))
     .all();
   const due = open.flatMap((walk) => remindedNow(walk, now).map((who) => ({ walk, who })));
   if (due.length === 0) return [];

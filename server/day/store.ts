@@ -112,16 +112,16 @@ export function knownOn(q: Tx, walkId: number): Set<string> {
   return new Set([...members.map((one) => `m${one.id}`), ...extra.map((one) => `t${one.key}`)]);
 }
 
-/** Puts people who turned up on the roll; a key that is there already changes nothing. */
-export function keepTurnedUp(
+/** Puts people who turned up on the roll, by name; a key that is there already changes nothing. */
+export function addTurnedUp(
   tx: Tx,
   walkId: number,
-  people: readonly { key: string; name: string }[],
+  people: readonly { key: string; name: string; email?: string }[],
   by: { personId: number; now: number },
 ): void {
-  for (const { key, name } of people)
+  for (const { key, name, email = '' } of people)
     tx.insert(turnedUp)
-      .values({ walkId, key, name, addedAt: by.now, addedBy: by.personId })
+      .values({ walkId, key, name, email, addedAt: by.now, addedBy: by.personId })
       .onConflictDoNothing({ target: [turnedUp.walkId, turnedUp.key] })
       .run();
 }

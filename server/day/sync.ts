@@ -9,7 +9,7 @@ import type { Refused } from './contract.js';
 import type { Entry } from './ledger.js';
 import { rollPhase } from './opening.js';
 import { rollState } from './roll-state.js';
-import { keepEntries, keepTurnedUp, knownOn } from './store.js';
+import { addTurnedUp, keepEntries, knownOn } from './store.js';
 
 /**
  * Takes what a phone said and answers the whole roll. 422 names the entries that can never be taken; the others are kept. 409 where the walk
@@ -46,7 +46,7 @@ export function notOpen(): Problem {
 function keepBatch({ db, now }: Services, walkId: number, batch: Batch, personId: number): Refused[] {
   return db.write((tx) => {
     const receivedAt = now();
-    keepTurnedUp(tx, walkId, batch.people, { personId, now: receivedAt });
+    addTurnedUp(tx, walkId, batch.people, { personId, now: receivedAt });
     const known = knownOn(tx, walkId);
     const { device, sentAt } = batch;
     const stamp = { device, sentAt, receivedAt, byPersonId: personId };

@@ -17,7 +17,7 @@ import { countryOf } from '../web/phone.js';
 import { rosterOf, turnedUpBy } from './store.js';
 import { hasTheirContact } from './turned-up-contacts.js';
 import { type Adult, type Facts, readTurnedUp, WAYS } from './turned-up-form.js';
-import { adultsOn, keepTurnedUp, signedFor, type TurnedUp } from './turned-up-store.js';
+import { adultsOn, saveTurnedUp, signedFor, type TurnedUp } from './turned-up-store.js';
 
 const KEY = /^[A-Za-z0-9_-]{8,40}$/;
 const KEY_LENGTH = 16;
@@ -79,7 +79,7 @@ export function turnedUpPages(services: Services) {
     const read = readTurnedUp(typed, { texts, country: countryOf(settings().locale), adults: guardians(walk, person), ...known(person) });
     if ('faults' in read) return show(request, reply, person, { ...typed, key }, read.faults);
     const by = { id: signedIn(request), name: request.visitor.person?.name ?? '' };
-    keepTurnedUp(services, { walk, key, by, texts, trace: traceOf(request) }, read.given);
+    saveTurnedUp(services, { walk, key, by, texts, trace: traceOf(request) }, read.given);
     return reply.redirect(`/lead/walks/${walk.id}/roll#t${key}`, 303);
   }
 

@@ -55,7 +55,7 @@ interface Keeping {
  * Puts somebody who turned up on the roll, as arrived, with their contact sealed and their waiver in the chain; or fills in what was missing of
  * somebody who is on it. All in one transaction.
  */
-export function keepTurnedUp(services: Services, keeping: Keeping, given: Given): void {
+export function saveTurnedUp(services: Services, keeping: Keeping, given: Given): void {
   const { walk, key, by } = keeping;
   const now = services.now();
   services.db.write((tx) => {

@@ -1,6 +1,7 @@
 import { and, eq, gt, inArray, lt, lte, sql } from 'drizzle-orm';
 import type { Tx } from '../db/open.js';
 import { notices, signUps, walks } from '../db/schema/index.js';
+import { IS_POSTED } from '../walks/posted.js';
 import {
   contentFor,
   type OweContext,
@@ -150,9 +151,7 @@ function dueReminders(tx: Tx, now: number): SignUpRow[] {
     .innerJoin(signUps, eq(signUps.walkId, walks.id))
     .where(
       and(
-        eq(walks.state, 'posted'),
-        // Says the same again in the words of the index on coming walks.
-        sql`${walks.state} IN ('posted', 'cancelled')`,
+        IS_POSTED,
         gt(walks.gatherAt, now),
         lte(walks.gatherAt, now + DAY_MS),
         inArray(signUps.state, ['confirmed', 'waiting']),

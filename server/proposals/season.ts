@@ -1,9 +1,9 @@
 import { allAreas } from '../areas/store.js';
 import type { AssignInput } from '../calc/assign.js';
-import { addDays, addMonths, monthsBetween } from '../calc/month.js';
+import { addMonths, monthsBetween } from '../calc/month.js';
 import { leaderMonths } from '../commitment/store.js';
 import { type AreaCoverage, coverageOf, termsNow } from '../coverage/coverage.js';
-import { walkersByArea } from '../coverage/store.js';
+import { walkersLately } from '../coverage/store.js';
 import { byUrgency, type UrgentGap } from '../coverage/urgency.js';
 import type { Tx } from '../db/open.js';
 import type { Services } from '../services.js';
@@ -17,7 +17,6 @@ import { type Askable, askable, datesLed } from './store.js';
 export const MOST_GAPS = 60;
 /** Where no season runs, fairness looks back so many months. */
 const LOOK_BACK_MONTHS = 6;
-const WALKER_DAYS = 28;
 
 export type StandingAsk = AskRow & Stands;
 
@@ -48,7 +47,7 @@ export function seasonFor(
   const coverage = coverageOf(q, terms, wide);
   const asks = standingAsks(q, asksIn(q, wide[0] ?? '', wide.at(-1) ?? ''), coverage);
   const waiting = new Set(asks.filter(({ standing }) => standing === 'open').map(({ need }) => need));
-  const walkers = walkersByArea(q, addDays(today, -WALKER_DAYS), today);
+  const walkers = walkersLately(q, today);
   const shown = new Set(months);
   const inView = (one: { area: { id: number } }) => only === null || one.area.id === only;
   const isFree = ({ id, month }: { id: string; month: string }) => shown.has(month) && !waiting.has(id) && (one === '' || one === id);
